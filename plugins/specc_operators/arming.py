@@ -57,7 +57,7 @@ def arm(device: Device, state: OpenAndLit, order: int, procedure: Procedure = "s
             if setting := device.told(tag, "set"):
                 text += f", {listed(gauges)} to {setting}, {tag} not turned"
             if most := device.told(tag, "lock_up"):
-                no = f"Above {most} (lock-up), or still rising: close {valve}, do not arm."
+                no = f"Above {most} (lock-up): close {valve}, do not arm."
         made.append(row(order, text + ".", acts, moment=moment, if_not=no, procedure=procedure))
         state = OpenAndLit(after, state.lit)
     bursts = [*device.bursts]

@@ -13,6 +13,7 @@ from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc.kinds.show import Timeline
 from specc_operators.arming import arm, below, feeds_of
 from specc_operators.device import Device, first_up, listed
+from specc_operators.filling import heavy
 from specc_operators.lighting import light, nothing_charged
 from specc_operators.power import made_safe, safe
 from specc_operators.regulators import set_regulators
@@ -297,7 +298,10 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
     for pilot in pilots:
         try:
             own, off = put_out(device, after, [pilot], 20, "", "pilot_out")
-            made += own
+            # It is out already: there is nothing to hear or see.
+            made += [
+                s._replace(text=f"Shut its gas off: close {listed(a.tag for a in s.acts)}.", look_for="") for s in own
+            ]
             charged = charged_beside(device, pilot)
             # Beside a burst that stands charged nobody looks for a cause.
             nothing = reads_nothing(device.detector)
@@ -351,7 +355,8 @@ def cylinder_change(device: Device) -> list[Step]:
         row(
             20,
             "The empty one closed, disconnected, plugged, stored. The full one upright, held, seal and date checked, "
-            "connected. Start-up again from the leak test; what is marked First night only if a valve was found open.",
+            f"connected.{heavy(device, (one,))} Start-up again, whole; what is marked First night only if a valve was "
+            "found open.",
             [Act("close", one, who, where), Act("disconnect", one, who, where), Act("connect", one, who, where)],
             procedure="cylinder_change",
             if_not="A bubble: not used.",

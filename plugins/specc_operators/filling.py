@@ -312,8 +312,8 @@ def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequenc
             row(
                 57,
                 f"Each alone, {listed(feed)} shut, {key_out(device, lead=False)} whenever a fuse or lead is moved: "
-                f"that of {listed(others)} out. {given}, power {first}{held}: no hiss at {burst}, nobody in its way{stays}; "
-                f"{key_out(device)}. Then {listed(others)} alone the same way. All in again.",
+                f"that of {listed(others)} out. {given}, power {first}{held}: no hiss at {burst}, nobody in its "
+                f"way{stays}; {key_out(device)}. Then {listed(others)} alone the same way. All in again.",
                 acts,
                 moment=AIR,
                 night=night,

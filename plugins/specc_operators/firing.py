@@ -42,15 +42,16 @@ def firing(device: Device, line: Timeline) -> list[Step]:
     for shot in line.shots:
         longest[shot.effect] = max(longest.get(shot.effect, 0.0), shot.open.si)
     lighters, sparks = device.lighters(), device.sparks()
-    burns = f" {listed(lighters)} burns?" if lighters else ""
-    burns += f" {listed(sparks)} on and seen to work?" if sparks else ""
+    said = [f"{listed(lighters)} {'burns' if len(lighters) == 1 else 'burn'}"] if lighters else []
+    said += [f"{listed(sparks)} is on and seen to work"] if sparks else []
+    proves = f"{who or 'Whoever fires'} says that {' and '.join(said)}, spotters" if said else "Spotters say"
     made = [
         row(
             10,
-            f"The lead looks at spotters and public, and gives the signal.{burns} No answer, no burst.",
+            f"{proves} that all is clear; only then the lead gives the signal.",
             [
-                Act("say", "", (*device.crew.of_role("lead"), "")[0]),
                 *(Act("check", p, who, where) for p in lighters),
+                Act("say", "", (*device.crew.of_role("lead"), "")[0]),
             ],
             procedure="firing",
             if_not=f"Any doubt: {off}.",
@@ -70,7 +71,7 @@ def firing(device: Device, line: Timeline) -> list[Step]:
                 [*(Act("press", b, fires, at) for b in pressed), Act("fire", effect, fires, at)],
                 procedure="firing",
                 look_for="it ends when let go" if any(map(device.by_power, own)) else "it ends when shut",
-                if_not=f"It burns on: {off}, close {shut}, everybody back; let it burn down.",
+                if_not="It burns on: STOP, everybody back; let it burn down.",
             )
         )
     planned = "; ".join(f"{e} {spoken(s)}" for e, s in least_spacing(line).items())
@@ -82,8 +83,8 @@ def firing(device: Device, line: Timeline) -> list[Step]:
             [Act("wait", "", who, where)],
             procedure="firing",
             # What did not light stands about the outlet as gas: nobody can fire, and nothing is lit or let out there.
-            if_not=f"One did not light: {off}, close {shut}; nobody near {listed(device.bursts)} or "
-            f"downwind. {_never_again(device)}",
+            if_not=f"One did not light: STOP, everybody back; nobody near {listed(device.bursts)} or downwind. "
+            f"{_never_again(device)}",
         )
     )
     return made
@@ -111,7 +112,7 @@ def _pressure_said(device: Device, burster: str, where: str, shut: str) -> list[
     said = "; ".join(f"{g} not above {most or 'its setting'}" for g, most in made.items())
     no = f"Above it, or not to be read: no burst, {safe(device)}, close {shut}; above it, as for a relief valve."
     return [
-        row(15, f"Before each burst the pressure is read{how} and said back by the lead: {said}.", acts,
+        row(5, f"Before each burst the pressure is read{how} and said back by the lead: {said}.", acts,
             procedure="firing", if_not=no)
     ]  # fmt: skip
 
@@ -121,5 +122,5 @@ def _never_again(device: Device) -> str:
     held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & below(device, p.tag)]
     seen = f"{reads_nothing(device.detector)} there and the cause is found"
     if held:
-        return f"No more bursts: normal shutdown, without one; nothing is lit until {listed(held)} is let down, {seen}."
+        return f"No more bursts; nothing is lit until {listed(held)} is let down, {seen}."
     return f"Not armed again until, {WAIT} later (trade habit), {seen}."

@@ -18,9 +18,9 @@ from specc_operators.device import BY_HAND, Device, first_up, listed, paired
 from specc_operators.during import charged_beside, disarm
 from specc_operators.filling import gauges_at
 from specc_operators.firing import alarms
-from specc_operators.power import safe
+from specc_operators.power import key_out, safe
 from specc_operators.rows import AFTER_THUNDER, LET_DOWN, WAIT, reads_nothing, row, who_calls, written
-from specc_operators.shutdown import FLAME, each_place, not_where_smelled, seen_out
+from specc_operators.shutdown import FLAME, LATE, each_place, not_where_smelled, seen_out
 
 _BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
 GUIDE = Citation(
@@ -63,7 +63,7 @@ def incidents(
         add(
             "a flame is out and gas is on",
             f"{_disarmed(device) if device.bursts else ''}Close its valve ({pairs}). Wait {WAIT} (trade habit) and "
-            f"until {reads_nothing(device.detector)}. The lead says when it is lit again.{_not_again(device)}",
+            f"until {reads_nothing(device.detector)} there.{_not_again(device)} The lead says when it is lit again.",
             acts=disarm(device, 0, "", "incident").acts if device.bursts else (),
         )
     if device.bursts:
@@ -73,13 +73,12 @@ def incidents(
         pilots = device.lighters()
         shut = listed([*feeds, *(() if feeds and pilots else device.cylinders())])
         rest = f"let {listed(vessels)} burn down" if vessels else "let it burn out"
-        last = f", {listed(pilots)} left burning; the cylinders once it is out" if feeds and pilots else ""
+        last = f" over {listed(pilots)}; the cylinders once it is out" if feeds and pilots else ""
         last += f", {listed(device.sparks())} left on" if device.sparks() else ""
-        no_stop = f" Not STOP, which shuts what {listed(pilots)} burns on." if feeds and pilots else ""
         add(
             "a burst does not stop",
-            f"{first_up(safe(device))}, close {shut}.{no_stop} Everybody back out of its reach; {rest}{last}; "
-            "nobody goes near until it is let down.",
+            f"STOP, and of its step 1 at once: {safe(device)}, {shut} closed. Everybody back out of its reach; "
+            f"{rest}{last}; nobody goes near until it is let down.",
         )
     if blown := _blown(device):
         add(*blown)
@@ -163,12 +162,10 @@ def _blown(device: Device) -> tuple[str, str] | None:
         return None
     feeds = listed(feeds_of(device)) or listed(device.cylinders())
     vessels = [p.tag for p in device.net.of_kind("accumulator")]
-    key = ", key out" if device.keys else ""
     return (
         " or ".join(seen),
-        f"STOP{key}. Close {feeds} first, then every flame off. Everybody upwind"
-        f"{f', nobody near {listed(vessels)}' if vessels else ''}. Not armed, lit or let down until it has ended, "
-        f"{reads_nothing(device.detector)}, and the cause is mended.",
+        f"STOP, {feeds} first. Everybody upwind{f', nobody near {listed(vessels)}' if vessels else ''}. Not armed, lit "
+        f"or let down until it has ended, {reads_nothing(device.detector)}, and the cause is mended.",
     )
 
 
@@ -195,14 +192,19 @@ def _stands_in(device: Device, emergency: Sequence[Step]) -> str:
     """Who closes what another was posted for: the next who is for it, else the lead."""
     shut = [a for s in emergency for a in s.acts if a.action == "close" and a.who]
     own = {a.where: device.crew.pick(a.where, "valve", (), (a.who,)) for a in shut if a.where}
-    said = "; ".join(f"at {place} {who or '______'}" for place, who in own.items())
-    return f"STOP by voice and arms. Its valves, after their own: {said or '______'}."
+    said = [f"at {place} {who or '______'}" for place, who in own.items()]
+    fires = next((a for s in emergency for a in s.acts if a.action in ("disarm", "switch_off")), None)
+    if fires:  # before any valve
+        lead = next((p for p in device.crew.of_role("lead") if p != fires.who), "")
+        other = lead or device.crew.pick(fires.where, "valve", (), (fires.who,))
+        said.insert(0, f"{f'at {fires.where} ' if fires.where else ''}{other or '______'} ({key_out(device)})")
+    return f"STOP by voice and arms. What it had, after their own: {'; '.join(said) or '______'}."
 
 
 def _in_the_dark(device: Device, emergency: Sequence[Step]) -> tuple[list[Act], list[Act], str]:
     """What is closed by touch, and what last of it, with what has to be seen before: a pilot's valve."""
     shut = [a for s in emergency for a in s.acts if a.action == "close"]
-    late = [a for s in emergency if any(x.action == "check" for x in s.acts) for a in s.acts if a.action == "close"]
+    late = [a for s in emergency if s.order == LATE for a in s.acts if a.action == "close"]
     seen = seen_out(device, late)[1] if late else ""
     return [a for a in shut if a not in late], late, seen or "nothing can be fired"
 
@@ -231,8 +233,9 @@ def _not_again(device: Device) -> str:
     held = listed(vessels)
     never = [p.tag for p in device.net.of_kind("pilot") if charged_beside(device, p.tag)]
     shown = listed(g for v in vessels for g in gauges_at(device, v))
-    no = f"{shown} is above {LET_DOWN}" if shown else f"{held} holds gas"
-    first = f" No torch while {no}: {held} is burned off first, as between scenes."
+    no = f"{shown} above {LET_DOWN}" if shown else f"{held} charged"
+    first = f" Only then, before any torch, with {no}: {held} is burned off as between scenes"
+    first += f", {listed(device.keys)} in for it and out again." if device.keys else "."
     return first + (
         f" {listed(never)} out: nothing to burn it off over, so normal shutdown without a burst." if never else ""
     )

@@ -97,7 +97,7 @@ def set_regulators(
                 text.strip(),
                 acts,
                 moment=moment,
-                if_not="Too tall, or leaping: close it and stop.",
+                if_not="Too tall, or leaping: STOP.",
                 procedure=procedure,
             )
         ]

@@ -19,6 +19,7 @@ _WATCH = Citation("osha-1915-504", "30 min after hot work; by analogy", "read")
 NO_ORDER = (
     "What else is closed, and in which order, could not be read off the plumbing: do not start before it is known."
 )
+LATE = 20  # place in the emergency of what waits until nothing comes out of a burst any more
 _SUPPLY, _PILOTS = 40, 70  # places in the normal order: the cylinders, and the pilots
 _DONE: dict[str, Action] = {
     "close": "close", "fire_down": "fire", "burn_off": "watch", "bleed": "bleed", "switch_off": "switch_off",
@@ -224,7 +225,8 @@ def _power_off(device: Device) -> tuple[list[Act], str]:
     off = [Act("switch_off", t, who, device.desk) for t in device.remote()]
     off += [Act("disarm", "", who, device.desk)] if device.bursts else []
     what = f"{listed(device.stops)} pressed" if device.stops else "power cut"
-    return off, f"{f'at {device.desk} ' if device.desk else ''}{what}, controls let go"
+    key = ", key out" if device.keys else ""
+    return off, f"{f'at {device.desk} ' if device.desk else ''}{what}{key}, controls let go"
 
 
 def _meanwhile(device: Device, told: View) -> str:
@@ -234,7 +236,7 @@ def _meanwhile(device: Device, told: View) -> str:
     other = f" (else {second[0]})" if second else ""
     made = [f"{caller}{other} telephones, as said above" if caller else "somebody telephones, as said above"]
     one = bool(spotters) and not {*" ,"} & {*spotters}
-    move = f"{spotters or 'spotters'} {'moves' if one else 'move'}"
+    move = f"{spotters or 'whoever watches the public'} {'moves' if one or not spotters else 'move'}"
     made.append(f"{move} people away, upwind and uphill: propane runs to low places")
     if told.has("meet"):
         made.append(f"{told.text_or('meets') or 'somebody'} goes to {told.text('meet')} and leads help in")
@@ -253,13 +255,15 @@ def _let_down(device: Device, vessels: Sequence[str], away: str) -> Step:
         text = f"{holds} No valve lets it down by hand: it is left to the fire service."
         return row(75, text, procedure="emergency")
     who = device.who(bleeds[0], (away,))
+    key = f", {listed(device.keys)} is with the lead" if device.keys else ""
     own = device.who(bleeds[0])  # who lets it down at the end of a night
     by = f"{who} lets it down" if who else "one person lets it down"
     by = f"{who} ({own} meets help) lets it down" if own not in ("", who) else by
     return row(
         75,
-        f"{holds} When nothing burns, no thunder is heard and the lead says so, {by} from upwind by {listed(bleeds)} "
-        "(plug out first, valve cracked), nothing lit near; if the way is not clear, it is left to the fire service.",
+        f"{holds} When nothing burns, no thunder is heard{key} and the lead says so, {by} from upwind by "
+        f"{listed(bleeds)} (plug out first, valve cracked), nothing lit near; if the way is not clear, it is left to "
+        "the fire service.",
         procedure="emergency",
     )
 
@@ -271,9 +275,20 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     by_hand = [c for c in order if c.action == "close"]
     later = [c for c in by_hand if c.procedure == "emergency" and c.order > 10]
     acts = quick_first(device, [act_of(device, c) for c in by_hand if c not in later])
+    # What a pilot burns on that lights a burst is left open while that burst blows: it would blow on unlit.
+    kept = [a for a in acts if device.lit_from([a.tag])]
+    blows, _ = seen_out(device, kept) if kept else ([], "")
+    acts = [*(a for a in acts if a not in kept), *blows, *kept]
     off, pressed = _power_off(device)
     vessels = [p.tag for p in device.net.of_kind("accumulator")]
-    at_once = "; ".join(w for w in (pressed, each_place(acts) if by_hand else listed(device.cylinders())) if w)
+    by_place = each_place(a for a in acts if a.action != "check") if by_hand else listed(device.cylinders())
+    at_once = "; ".join(w for w in (pressed, by_place) if w)
+    if blows:
+        pilots = listed(dict.fromkeys(device.lit_by(a.tag)[1] for a in blows))
+        blow = "blows" if len(blows) == 1 else "blow"
+        at_once += (
+            f". While {listed(a.tag for a in blows)} {blow} {listed(a.tag for a in kept)} wait: they feed {pilots}"
+        )
     made = [
         row(
             10,
@@ -301,13 +316,10 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
         acts = [act_of(device, c) for c in later]
         looks, last = seen_out(device, acts)
         gone = f"{listed(device.stops)} is pressed (with gas there: the controls let go)"
-        keeps = listed(dict.fromkeys(device.lit_by(a.tag)[1] for a in looks))
         last = last or "nothing can be fired"
         text = f"{last} and {gone}" if device.stops else last
-        text = f"Once {text}, not before: {each_place(acts)}. Until then {keeps} has to burn: the cylinders, shut in "
-        # The cylinders do not wait for the stop.
-        text += "step 1, leave it the gas in the lines for some seconds."
-        made.append(row(20, text, [*looks, *acts], procedure="emergency"))
+        text = f"Once {text}, not before: {each_place(acts)}."
+        made.append(row(LATE, text, [*looks, *acts], procedure="emergency"))
     if by_hand:
         made += _left(device, by_hand, 35, "emergency")
     if vessels:
@@ -367,7 +379,7 @@ def leak(device: Device, order: Sequence[Closing], operators: View) -> list[Step
             10,
             "Gas is smelled or heard: whoever notices gives the stop signal by voice or hand. Nobody lights, presses, "
             "switches or plugs anything near it. People are moved upwind and uphill by "
-            f"{spotters or 'whoever watches the public'}; for help telephones {caller or 'the lead'}.",
+            f"{spotters or 'whoever watches the public'}; for help telephones, out of it, {caller or 'the lead'}.",
             procedure="leak",
         ),
         *_disarmed(device),

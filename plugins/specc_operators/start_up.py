@@ -204,8 +204,10 @@ def _then(turning: str) -> str:
 
 def _too_high(still: str) -> str:
     """The way on from a regulator that gives too much with no flow: tried once more from nothing, and then replaced."""
-    again = "More, or still rising: close every cylinder, let it out slowly in the open with nothing lit, screw that "
-    return f"{again}regulator out, open again; once more so: it is replaced, no flame tonight. " if still else ""
+    again = "More, or rising on: close every cylinder, let it out slowly in the open with nothing lit, back that "
+    return (
+        f"{again}regulator's screw off, open again; once more so: it is replaced, no flame tonight. " if still else ""
+    )
 
 
 def never_soaped(device: Device, quiet: Sequence[str]) -> list[Step]:

@@ -64,7 +64,7 @@ class Plant:
         self.pulled: set[str] = set()  # valves whose fuse is out
         self.out: set[str] = set()  # flames that went out by themselves, with gas still coming
         self.burst_open: set[str] = set()  # bursts that nobody has seen out since the stop was pressed
-        self.thunder = self.away = False
+        self.thunder = self.away = self.leaking = False
         self.last_at: dict[str, str] = {}  # where people are in this step
         self.callers: set[str] = set()  # who calls for help
         self.backed: set[str] = set()  # regulators that are screwed out
@@ -446,8 +446,8 @@ class Plant:
                 raise Wrong(f"{who} is at {where}, and a burst may come")
 
     def bursts_lit_below(self, tag: str) -> set[str]:
-        """What the pilots light that lose their gas with a valve; behind one at the cylinders they burn on."""
-        if self.at_supply(tag):
+        """What the pilots light that lose their gas with a valve. In a leak the cylinders are shut all the same."""
+        if self.leaking and self.at_supply(tag):
             return set()
         return {b for b in self.bursts if self.lit_by(b)[0] == "pilot" and self.lit_by(b)[1] in self.below(tag)}
 
@@ -556,10 +556,10 @@ class Plant:
             # The end of a night, and a pause in which gas is off.
             off = any(a.action == "close" and self.part[a.tag].kind == "cylinder" for a in step.acts)
             self.calm = step.procedure == "stop" or (step.procedure == "scene_change" and off)
-            late = {a.who for a in step.acts if a.action in ("disarm", "switch_off")} if at_once else set()
+            self.leaking = step.procedure == "leak"
             try:
                 self.hands_left(step)
-                for act in sorted(step.acts, key=lambda a: a.who in late):
+                for act in self.as_they_come(step.acts) if at_once else step.acts:
                     self.do(act)
                 for outlet in self.purging:
                     if outlet in self.gas():
@@ -576,6 +576,14 @@ class Plant:
             self.purging.clear()
             self.moved.clear()
             self.watched.clear()
+
+    def as_they_come(self, acts: Sequence[Act]) -> list[Act]:
+        """Acts that wait for nobody: whoever is at the controls is the last, but for what waits until a burst is seen
+        out."""
+        late = {a.who for a in acts if a.action in ("disarm", "switch_off")}
+        looks = [n for n, a in enumerate(acts) if a.action == "check" and a.tag in self.bursts]
+        first = min(looks, default=len(acts))
+        return [*sorted(acts[:first], key=lambda a: a.who in late), *acts[first:]]
 
     def at_rest(self) -> None:
         """At the end of a night."""
