@@ -5,7 +5,6 @@ Without these lines every line could be yes with no test done, no question answe
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 
 from specc.model.blocks import Block, Bullets, Lacking
@@ -16,14 +15,16 @@ from specc.packet.questions import to_decide
 
 
 def open_lines(desk: Desk) -> list[str]:
-    """A line for each kind, with how many there are; none where nothing is left of it."""
+    """A line for each kind; none where nothing is left of it. What was planned is named rule by rule, as the rules and
+    their outcomes have it, with room for who saw it done."""
     rules, made = desk.result.rules, []
-    if planned := Counter(r.plugin for r in rules if r.status == "planned"):
-        of = ", ".join(f"{n} of {plugin}" for plugin, n in sorted(planned.items()))
-        made.append(
-            f"What was planned when this was printed is done, and its result is written down ({of}: marked planned "
-            "under rules and their outcomes): seen by ______ on ______."
-        )
+    planned: dict[str, list[str]] = {}
+    for r in rules:
+        if r.status == "planned":
+            planned.setdefault(r.plugin, []).append(r.id.partition(".")[2].replace("_", " "))
+    if planned:
+        of = "; ".join(f"{plugin}: {', '.join(own)} ______" for plugin, own in planned.items())
+        made.append(f"Planned when this was printed, now done, its result written down, seen by: {of}.")
     if asks := len(to_decide(desk)):
         made.append(f"The authority has answered {counted(asks, 'question')} in writing, at the sign-off: all ______.")
     if silent := sum(r.status in UNJUDGED for r in rules):

@@ -31,7 +31,7 @@ def desk(**counts: int) -> Desk:
 @pytest.mark.parametrize(
     ("counts", "said"),
     [
-        ({"planned": 3}, "3 of own"),
+        ({"planned": 3}, "seen by: own: planned 0, planned 1, planned 2 ______."),
         ({"not_checked": 2}, "2 rules not checked"),
         ({"not_checked": 1}, "1 rule not checked"),
         ({"authority_to_decide": 2}, "2 questions in writing"),
