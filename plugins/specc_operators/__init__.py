@@ -29,6 +29,8 @@ def specc_references() -> Sequence[Reference]:
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_operators import (
         duty_rules,
+        habits,
+        help_rules,
         hours,
         jobs,
         meeting,
@@ -43,6 +45,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
     )
 
     return passes_of(
+        habits,
         hours,
         duty_rules,
         people_rules,
@@ -51,6 +54,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         on_plan,
         meeting,
         jobs,
+        help_rules,
         relieved,
         procedures,
         procedure_pages,

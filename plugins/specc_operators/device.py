@@ -13,6 +13,7 @@ from specc.kinds.plumbing import OUTLETS, Network, Part
 from specc.kinds.procedures import Act, Action
 from specc.model.view import Unreadable
 from specc.model.wording import follows, in_runs
+from specc_operators.habits import Habits
 
 T = TypeVar("T")
 BY_HAND = ("ball", "needle", "globe")
@@ -82,6 +83,8 @@ class Device(NamedTuple):
     keys: tuple[str, ...] = ()  # key switches of the control
     buttons: tuple[str, ...] = ()  # what an operator holds down while it fires
     detector: str = ""  # who carries the gas detector
+    habits: Habits = Habits()
+    shelter: str = ""  # where people go in thunder
     battery: bool = False  # what arms has a battery of its own
     stays: str = ""  # who can call for help and stays until the fire watch ends
     ways: Mapping[str, tuple[str, ...]] = {}  # by outlet `on_the_way`, which each step asks for: worked out once
@@ -120,6 +123,9 @@ class Device(NamedTuple):
     def act(self, action: Action, tag: str, but: Collection[str] = ()) -> Act:
         return Act(action, tag, self.who(tag, but), self.place(tag))
 
+    def sheltered(self) -> str:
+        return self.shelter or "a substantial building or a hard-topped car (none is named)"
+
     # -- what closes
 
     def cylinders(self) -> tuple[str, ...]:
@@ -156,6 +162,12 @@ class Device(NamedTuple):
 
         met = self.net.walk((outlet,), self.net.before, lambda p: closes(p.tag))
         return self._in_flow(filter(closes, met))
+
+    def let_out(self) -> str:
+        """By which valve what stands in the lines is let out unlit, and where it comes out, in words."""
+        steady = [p.tag for p in self.net.of_kind("pilot", "burner") if p.tag not in self.bursts]
+        ways = ((o, self.last_before(o)) for o in steady)
+        return next((f" by {listed(valves)}, out at {o}" for o, valves in ways if valves), "")
 
     def needs(self, tag: str, opened: Collection[str], without: Collection[str] = ()) -> list[str]:
         """The closures on the way to a part that are not open yet."""

@@ -17,7 +17,7 @@ from specc_operators.filling import heavy
 from specc_operators.lighting import light, nothing_charged
 from specc_operators.power import made_safe, safe
 from specc_operators.regulators import set_regulators
-from specc_operators.rows import AFTER_THUNDER, WAIT, Blocked, OpenAndLit, reads_nothing, row
+from specc_operators.rows import AFTER_THUNDER, NWS, WAIT, Blocked, OpenAndLit, reads_nothing, row
 from specc_operators.shutdown import stop
 from specc_operators.start_up import start_up
 
@@ -395,15 +395,17 @@ def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> li
             10,
             f"Anybody calls hold ({', '.join(dict.fromkeys(['wind', *limits, 'thunder']))}); nobody argues. All shut "
             f"at once as in an emergency, {steps}; nothing is left to burn dry.{charged if held else ''} Thunder: all, "
-            f"the public too, into a building or closed car{away}, until {AFTER_THUNDER} after the last.",
+            f"the public too, to {device.sheltered()}{away}, until {AFTER_THUNDER} after the last.",
             [Act("say", "", lead), *(a for s in shutting for a in s.acts), Act("leave"), Act("wait", "", lead)],
             procedure="hold",
+            citation=NWS,
         ),
         *_let_down_in_hold(device),
         row(
             40,
-            "Lit again only as at start-up, from go or no go. After 15 min (common practice) without go the night is "
-            "over: what is in the lines is let out slowly, nothing lit near, before anything is taken off.",
+            f"Lit again only as at start-up, from go or no go. {device.habits.given_up} without go and the night is "
+            f"over: what is in the lines is let out slowly{device.let_out()}, nothing lit near, before anything is "
+            "taken off.",
             [Act("wait", "", _lead(device))],
             procedure="hold",
         ),

@@ -21,7 +21,6 @@ from specc_operators.rows import WAIT, reads_nothing, row
 
 AIR = "First fill: no flame, no spark, nobody downwind, no low place"
 _TRIED: tuple[Action, ...] = ("switch_on", "check", "switch_off")
-STANDS = "5 min"  # how long a filled vessel is watched: common practice, no published source
 
 
 def soap(device: Device, before: Collection[str], opened: Collection[str]) -> tuple[str, list[Act]]:
@@ -260,7 +259,7 @@ def _vessel(device: Device, tag: str, ready: Sequence[str], turned: Collection[s
         again = f"{setting} Let" if setting else f"Fill it with {listed(feed)}, close {listed(feed)}, let"
         text = f"{first}, {why}. {again} it down once more."
         vented = [row(57, text, [*out, *(set_ or [*fill, *close]), *out], moment=AIR, night=night)]
-    stands = f"; {gauges} stays for {STANDS} (common practice)" if gauges else ""
+    stands = f"; {gauges} stays for {device.habits.stands}" if gauges else ""
     also = f", open {listed(more)}" if more else ""
     start = f"{read_out(looks)}fill" if looks else "Fill"
     return [

@@ -6,20 +6,21 @@ container, which has not been read here, and its distance for tank cars is not f
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from specc import Citation, View, distance
 from specc.formulas.ways import kept_for_help
 from specc.kinds.places import Spot
 from specc.kinds.plumbing import Part
 from specc.kinds.procedures import Act, Step
+from specc.model.view import Unreadable
 from specc_operators.arming import feeds_of
-from specc_operators.device import BY_HAND, Device, first_up, listed, paired
+from specc_operators.device import BY_HAND, Device, Hand, first_up, listed, paired
 from specc_operators.during import charged_beside, disarm
 from specc_operators.filling import gauges_at
 from specc_operators.firing import alarms
 from specc_operators.power import key_out, safe
-from specc_operators.rows import AFTER_THUNDER, LET_DOWN, WAIT, reads_nothing, row, who_calls, written
+from specc_operators.rows import AFTER_THUNDER, WAIT, callers, reads_nothing, row, who_calls, written
 from specc_operators.shutdown import FLAME, LATE, each_place, not_where_smelled, seen_out
 
 _BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
@@ -31,12 +32,15 @@ GUIDE = Citation(
 )
 
 
-def call(emergency: View, cylinders: int) -> tuple[tuple[str, str], ...]:
-    """The call, said while others close valves: what is asked, and what is told."""
+def call(emergency: View, cylinders: int, on_watch: Collection[str] = ()) -> tuple[tuple[str, str], ...]:
+    """The call, said while others close valves: what is asked, and what is told. `on_watch`: the fire watch, one of
+    whom calls and another meets help when the others have gone."""
     blank = "______ (not stated)"
     gas = f"{cylinders} {'cylinder' if cylinders == 1 else 'cylinders'}, gas off or not off; " if cylinders else ""
     in_watch = emergency.text_or("watch_caller")
+    meets = [p for p in on_watch if p != in_watch] if emergency.has("meets") else []
     watch = f"; in the fire watch {in_watch}" if in_watch else ""
+    watch += f", and {' or '.join(meets)} meets help" if watch and meets else ""
     number = emergency.text_or("call") or f"the fire service, {blank}"
     return (
         ("telephone", f"{number}; by {who_calls(emergency) or blank}{watch}"),
@@ -99,18 +103,22 @@ def incidents(
             "with the fire service), and say so to the fire service.",
             GUIDE,
         )
-    fetch = fetched_by(device, operators.child("emergency"), first_aid, spots)
+    aiders = told_aiders(operators.child("emergency"))
+    fetch = fetched_by(device, operators.child("emergency"), first_aid, spots, emergency, aiders)
+    relieved = {h.person: _relieved(device, h.person) for h in device.crew.hands}
     help_at = [
-        f"{what} at {first_aid.text(key)}{f' ({who})' if (who := fetch.get(key)) else ''}"
-        for key, what in (("blanket", "Fetch blanket"), ("water", "water"), ("kit", "kit"))
+        f"{what} at {first_aid.text(key)}{f' ({who}{relieved.get(who, str())})' if (who := fetch.get(key)) else ''}"
+        for key, what in (("blanket", "Blanket"), ("kit", "kit"), ("water", "the burned person to the water"))
         if first_aid.has(key)
     ]
+    if help_at and len(fetch) < len(help_at):
+        help_at[-1] += "; whoever has shut their valves does what nobody is named for"
     add(
         "a person burns",
         "STOP. Down, roll or wrap in the blanket; cool running water for 20 min, no ice, no cream; a clean loose "
         "cover; telephone. "
         + (f"{'; '.join(help_at)}." if help_at else "Where blanket and water are is not stated.")
-        + " First aid by ______.",
+        + f" First aid by {' or '.join(aiders) or '______'}.",
         _BURNS,
     )
     add(
@@ -120,8 +128,8 @@ def incidents(
     )
     add(  # without the limit itself: a draft prints none
         "wind above its limit, a flame leans to people, thunder",
-        "Weather hold: every valve shut at once, as after STOP. Thunder: then all go into a building or a closed car; "
-        f"nothing is let down or lit for {AFTER_THUNDER} after the last.",
+        f"Weather hold: every valve shut at once, as after STOP. Thunder: then all to {device.sheltered()}; nothing is "
+        f"let down or lit for {AFTER_THUNDER} after the last.",
     )
     add("nobody answers at a post, a radio is dead", _stands_in(device, emergency))
     by_touch, late, seen = _in_the_dark(device, emergency)
@@ -169,23 +177,48 @@ def _blown(device: Device) -> tuple[str, str] | None:
     )
 
 
-def fetched_by(device: Device, emergency: View, first_aid: View, spots: Sequence[Spot]) -> dict[str, str]:
-    """By what is fetched, whoever is posted nearest in a straight line; each fetches one thing. Who calls and who meets
-    help do that."""
+def told_aiders(emergency: View) -> tuple[str, ...]:
+    """Who gives first aid, as the spec names them."""
+    try:
+        return emergency.texts("first_aid")
+    except Unreadable:  # reported where it stands
+        return ()
+
+
+def _relieved(device: Device, person: str) -> str:
+    """That somebody else comes to a post of theirs later."""
+    own = [h for h in device.crew.hands if h.person == person]
+    same = [h for h in device.crew.hands if h.person != person and any(h[1:] == o[1:] for o in own)]
+    return " or who relieves them" if same and own[0].role == "spotter" else ""
+
+
+def fetched_by(
+    device: Device,
+    emergency: View,
+    first_aid: View,
+    spots: Sequence[Spot],
+    closing: Sequence[Step] = (),
+    aiders: Collection[str] = (),
+) -> dict[str, str]:
+    """By what is fetched, whoever is posted nearest in a straight line; each fetches one thing. Who calls, meets help
+    or closes valves does that; of those who watch the public one stays with it, and who gives first aid has the
+    blanket at most."""
     at = {s.tag: s.shape for s in spots if s.shape}
-    busy = {written(emergency, "caller"), written(emergency, "meets")}
+    busy = {*callers(emergency), written(emergency, "meets"), *(a.who for s in closing for a in s.acts)}
+    posts = dict.fromkeys(h.station for h in device.crew.hands if h.role == "spotter")
+    busy |= {h.person for h in device.crew.hands if h.role == "spotter" and h.station == next(iter(posts))}
     pairs = sorted(
-        (distance(at[h.station], at[place]).si, key, h.person)
+        (distance(at[h.station], at[place]).si, key, h)
         for key in ("blanket", "water", "kit")
         if (place := first_aid.text_or(key)) in at
         for h in device.crew.hands
-        if h.station in at and h.person not in busy
+        if h.station in at and h.person not in busy and (key == "blanket" or h.person not in aiders)
     )
-    made: dict[str, str] = {}
-    for _, key, person in pairs:
-        if key not in made and person not in made.values():
-            made[key] = person
-    return made
+    made: dict[str, Hand] = {}
+    for _, key, hand in pairs:  # who relieves another at a post is there in their place
+        if key not in made and not any(hand.person == h.person or hand[1:] == h[1:] for h in made.values()):
+            made[key] = hand
+    return {key: hand.person for key, hand in made.items()}
 
 
 def _stands_in(device: Device, emergency: Sequence[Step]) -> str:
@@ -233,7 +266,7 @@ def _not_again(device: Device) -> str:
     held = listed(vessels)
     never = [p.tag for p in device.net.of_kind("pilot") if charged_beside(device, p.tag)]
     shown = listed(g for v in vessels for g in gauges_at(device, v))
-    no = f"{shown} above {LET_DOWN}" if shown else f"{held} charged"
+    no = f"{shown} above {device.habits.let_down}" if shown else f"{held} charged"
     first = f" Only then, before any torch, with {no}: {held} is burned off as between scenes"
     first += f", {listed(device.keys)} in for it and out again." if device.keys else "."
     return first + (

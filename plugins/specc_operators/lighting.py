@@ -12,18 +12,18 @@ from specc.model.values import PRACTICE
 from specc_operators.arming import below, feeds_of, opening_of
 from specc_operators.device import Device, listed, paired, together
 from specc_operators.filling import gauges_at, watching
-from specc_operators.rows import LET_DOWN, LIT_WITHIN, WAIT, Blocked, OpenAndLit, row
+from specc_operators.rows import WAIT, Blocked, OpenAndLit, reads_nothing, row
 
 BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")
 OVERHEAD = 2.0  # m: higher than a hand with a torch is held at a flame
 
 
-def _not_lit(torch: bool, powered: bool) -> str:
+def _not_lit(device: Device, torch: bool, powered: bool) -> str:
     shut = "its valve without power" if powered else "close its valve"
     away = ", the torch away and out" if torch else ""
     return (
-        f"Not lit {LIT_WITHIN} (common practice) after it hisses: {shut}{away}, wait {WAIT} (trade habit), begin that "
-        "outlet again."
+        f"Not lit {device.habits.lit_within} after it hisses: {shut}{away}, wait {WAIT} (trade habit) and until "
+        f"{reads_nothing(device.detector)} there, begin that outlet again."
     )
 
 
@@ -39,7 +39,7 @@ def nothing_charged(
     words = [f"{listed(shut)} shut"]
     for gauge in dict.fromkeys(g for vessel in near for g in gauges_at(device, vessel)):
         acts.append(Act("check", gauge, device.at_vessel(gauge), device.place(gauge)))
-        words.append(f"{gauge} not above {LET_DOWN}")
+        words.append(f"{gauge} not above {device.habits.let_down}")
     words += [f"{listed(device.keys)} out, with the lead"] if device.keys else []
     # Between scenes flames still burn, and nothing is let down unlit beside one.
     no = f"let {listed(near)} down first, as above" if procedure == "start" else "normal shutdown, and start anew"
@@ -90,7 +90,7 @@ def light(
             state = OpenAndLit((*state.opened, closure), (*state.lit, *new))
         if outlet not in state.lit:
             raise Blocked(f"gas does not come to {outlet}")
-    return _rows(made, order, moment, procedure), state
+    return _rows(device, made, order, moment, procedure), state
 
 
 def _torch_beside(device: Device, outlets: Collection[str], full: Collection[str]) -> str:
@@ -154,7 +154,7 @@ class _Lit(NamedTuple):
         return self.acts[-1].action == "switch_on"
 
 
-def _rows(made: Sequence[_Lit], order: int, moment: str, procedure: Procedure) -> list[Step]:
+def _rows(device: Device, made: Sequence[_Lit], order: int, moment: str, procedure: Procedure) -> list[Step]:
     rows: list[Step] = []
     for group in together(made, lambda one: (one.words, one.by, one.powered)):
         words, acts, powered = group[0].words, [a for one in group for a in one.acts], group[0].powered
@@ -173,7 +173,7 @@ def _rows(made: Sequence[_Lit], order: int, moment: str, procedure: Procedure) -
                 text[0].upper() + text[1:],
                 acts,
                 moment=moment,
-                if_not=_not_lit(group[0].torch, powered),
+                if_not=_not_lit(device, group[0].torch, powered),
                 look_for="it burns steadily, seen from where the valve is",
                 citation=BY_EYE if moment == "Pilot" else PRACTICE,
                 procedure=procedure,

@@ -11,7 +11,7 @@ from specc.model.blocks import Block
 from specc.model.passes import Pass
 from specc.model.values import PRACTICE
 from specc_operators.device import listed
-from specc_operators.hours import ROLE_NAMES
+from specc_operators.hours import DUTIES, ROLE_NAMES
 from specc_operators.incidents import call
 
 TITLES: dict[Procedure, str] = {
@@ -96,10 +96,16 @@ def incident_table(ctx: Context) -> Table:
     return Table("", "", (Column("what is seen", 1.0), Column("what is done", 4.0)), rows)
 
 
-@table("operators.call", title="Whom to telephone, while others close valves", wants=(NETWORK,), reads=("operators",))
+@table(
+    "operators.call",
+    title="Whom to telephone, while others close valves",
+    wants=(NETWORK, DUTIES),
+    reads=("operators",),
+)
 def call_table(ctx: Context) -> Table:
     net = ctx.get(NETWORK)
-    told = call(ctx.spec("operators").child("emergency"), len(net.of_kind("cylinder")) if net else 0)
+    watch = dict.fromkeys(d.person for d in ctx.get(DUTIES) or () if d.role == "fire_watch")
+    told = call(ctx.spec("operators").child("emergency"), len(net.of_kind("cylinder")) if net else 0, tuple(watch))
     return Table("", "", (Column("", 0.5), Column("", 5.0)), tuple(Row(line) for line in told))
 
 
@@ -141,7 +147,14 @@ def start_up_section(ctx: Context) -> Sequence[Block]:
 def during_section(ctx: Context) -> Sequence[Block]:
     """Firing, changes and what goes wrong in the middle of a show: the crew has it on cards."""
     during = _own(ctx, *_DURING)
-    return [TableBlock("operators.during_steps"), _sources(during)] if during else []
+    if not during:
+        return []
+    # Numbered anew under each name, so a source says under which.
+    sourced = [(p, n, s.citation) for p in _DURING for n, s in enumerate(_own(ctx, p), 1) if s.citation != PRACTICE]
+    said = "Common practice, no published source"
+    said += f", except {'; '.join(f'{TITLES[p].lower()}, step {n}' for p, n, _ in sourced)}:" if sourced else "."
+    cited = tuple(dict.fromkeys(c for _, _, c in sourced))
+    return [TableBlock("operators.during_steps"), Para(said, quiet=True, citations=cited)]
 
 
 @section("operators_shutdown", title="Shutdown", order=50, part="shutdown", needs=(STEPS,))

@@ -18,12 +18,12 @@ from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Timeline
 from specc.measure.printing import show
 from specc.model.view import Unreadable
 from specc.model.wording import says
-from specc_operators import during, incidents, shutdown
+from specc_operators import during, habits, incidents, shutdown
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.firing import firing
 from specc_operators.hours import DUTIES, Duty, named_lead
 from specc_operators.plan_rules import how_measured, seen_from
-from specc_operators.rows import in_the_watch, written
+from specc_operators.rows import AFTER_THUNDER, NWS, in_the_watch, written
 from specc_operators.start_up import start_up
 from specc_operators.visits import visits_of
 
@@ -105,6 +105,7 @@ def device_of(ctx: Context) -> Device | None:
         stops=_controls(control, "stop"),
         keys=_controls(control, "key"),
         buttons=_controls(control, "button"),
+        shelter=written(ctx.spec("operators").child("emergency"), "shelter"),
         battery=any(part.text_or("kind") == "battery" for _, part in control.child("parts").children()),
         detector=carrier(ctx.spec("operators"), duties),
         stays=stays(ctx.spec("operators"), duties),
@@ -121,12 +122,13 @@ def visits(ctx: Context) -> tuple[Visit, ...]:
     STEPS,
     wants=(*_OF_DEVICE, TIMELINE, SHOW),
     reads=("operators", "control", "extinguishers"),
-    limits=("operators.fire_watch",),
+    limits=("operators.fire_watch", *habits.KEYS),
 )
 def steps(ctx: Context) -> Sequence[Step]:
     device = device_of(ctx)
     if device is None:
         return ()
+    device = device._replace(habits=habits.habits_of(ctx))
     outlets, line = _fed_outlets(ctx), ctx.get(TIMELINE)
     if line is not None and not line.stretches:
         line = None
@@ -272,7 +274,7 @@ def checks(ctx: Context) -> Sequence[Check]:
     made.append(Check(90, f"No burn ban and no red-flag day here today ({asked})."))
     watch = limits.child("lightning").text_or("by")
     by = f"; {watch} watches for it" if says(watch) else ""
-    made.append(Check(92, f"No thunder heard and no lightning seen in the last 30 min (from memory){by}."))
+    made.append(Check(92, f"No thunder heard and no lightning seen in the last {AFTER_THUNDER}{by}.", NWS))
     return made
 
 

@@ -10,11 +10,12 @@ from specc.model.values import PRACTICE, Citation
 from specc.model.view import Unreadable, View
 
 BUBBLES = "Bubbles, a hiss: close every cylinder, mend it, begin again."
-AFTER_THUNDER = "30 min"  # common practice, no published source
-LIT_WITHIN = "5 s"  # from gas at an outlet to its flame: common practice, no published source
-# What a gauge of a vessel shows at most before a torch is lit: the least that one to 100 psi, good to a few percent of
-# its scale, tells from nothing. Common practice, no published source.
-LET_DOWN = "5 psi"
+NWS = Citation(
+    "nws-lightning",
+    "a substantial building or a hard-topped metal vehicle, until 30 min after the last thunder",
+    "reprint",
+)
+AFTER_THUNDER = "30 min"
 WAIT = "5 min"  # after a light that failed: trade habit, no published source
 
 

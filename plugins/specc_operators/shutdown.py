@@ -8,10 +8,11 @@ from typing import Literal
 from specc import Citation, View
 from specc.kinds.faults import Closing
 from specc.kinds.procedures import Act, Action, Procedure, Step
+from specc_operators.arming import feeds_of
 from specc_operators.device import Device, listed
 from specc_operators.filling import gauges_at
 from specc_operators.power import key_out
-from specc_operators.rows import LET_DOWN, callers, reads_nothing, row, who_calls
+from specc_operators.rows import callers, reads_nothing, row, who_calls
 
 FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
 _WATCH = Citation("osha-1915-504", "30 min after hot work; by analogy", "read")
@@ -87,7 +88,7 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             return f"Last, close the hand valves in flow order: {tags}."
         case "fire_down":
             shows = "shows" if len(gauges) == 1 else "show"
-            until = f"until {gauge} {shows} {LET_DOWN} or less" if gauge else "until the flame is small"
+            until = f"until {gauge} {shows} {device.habits.let_down} or less" if gauge else "until the flame is small"
             # Where a pilot went out in mid-show, this is the way to the let-down: nothing is burned off then.
             unlit = " No flame there: no burst; let down when every flame is out." if device.bleeds else ""
             last = (
@@ -276,7 +277,8 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     later = [c for c in by_hand if c.procedure == "emergency" and c.order > 10]
     acts = quick_first(device, [act_of(device, c) for c in by_hand if c not in later])
     # What a pilot burns on that lights a burst is left open while that burst blows: it would blow on unlit.
-    kept = [a for a in acts if device.lit_from([a.tag])]
+    # Without a feed of its own it would never end.
+    kept = [a for a in acts if device.lit_from([a.tag])] if feeds_of(device) else []
     blows, _ = seen_out(device, kept) if kept else ([], "")
     acts = [*(a for a in acts if a not in kept), *blows, *kept]
     off, pressed = _power_off(device)

@@ -157,7 +157,7 @@ def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
             f"Open {listed(cylinders)} slowly{_then(turning)}. {words}{still}",
             [*opened, *turned, *soaped, *reads],
             moment=moment,
-            if_not=f"{_too_high(still)}{BUBBLES}",
+            if_not=f"{_too_high(device, still)}{BUBBLES}",
         )
     ]
     early = [p.tag for p in device.net.of_kind("gauge") if p.tag in device.reached(cylinders)]
@@ -167,7 +167,8 @@ def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
         made.append(
             row(
                 45,
-                f"Close {listed(cylinders)} again and watch {listed(early)} for a few minutes; then open again.",
+                f"Close {listed(cylinders)} again and watch {listed(early)} for {device.habits.stands}; then open "
+                "again.",
                 [*acts, *looks, *opened],
                 moment=moment,
                 if_not="A needle that falls is a leak: find it before anything else.",
@@ -186,7 +187,7 @@ def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
                 f"Open {listed(tags)} slowly{_then(turning)}. {words}{still}",
                 [*(a._replace(who=group[0].who) for a in group), *turned, *soaped, *reads],
                 moment=moment,
-                if_not=f"{_too_high(still)}{BUBBLES}" if still else "As before.",
+                if_not=f"{_too_high(device, still)}{BUBBLES}" if still else "As before.",
             )
         )
     return made
@@ -202,9 +203,9 @@ def _then(turning: str) -> str:
     return f", then {turning}" if turning else ""
 
 
-def _too_high(still: str) -> str:
+def _too_high(device: Device, still: str) -> str:
     """The way on from a regulator that gives too much with no flow: tried once more from nothing, and then replaced."""
-    again = "More, or rising on: close every cylinder, let it out slowly in the open with nothing lit, back that "
+    again = f"More, or rising on: close every cylinder, let it out slowly{device.let_out()}, nothing lit, back that "
     return (
         f"{again}regulator's screw off, open again; once more so: it is replaced, no flame tonight. " if still else ""
     )

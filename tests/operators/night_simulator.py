@@ -449,7 +449,16 @@ class Plant:
         """What the pilots light that lose their gas with a valve. In a leak the cylinders are shut all the same."""
         if self.leaking and self.at_supply(tag):
             return set()
-        return {b for b in self.bursts if self.lit_by(b)[0] == "pilot" and self.lit_by(b)[1] in self.below(tag)}
+        # What has no feed of its own ends with the cylinders alone.
+        ends = {b for b in self.bursts if self.own_feed(b) or not self.at_supply(tag)}
+        return {b for b in ends if self.lit_by(b)[0] == "pilot" and self.lit_by(b)[1] in self.below(tag)}
+
+    def own_feed(self, burst: str) -> set[str]:
+        """The hand valves that shut off a burst alone, but for what fires it."""
+        hand = {t for t in self.above(burst) if self.part[t].kind == "valve" and self.part[t].form in HAND}
+        own = {t for t in hand if not self.below(t) & self.steady()}
+        powered = any(self.part[t].form == "solenoid" for t in self.above(burst))
+        return own if powered else own - self.nearest(burst, own)
 
     def at_supply(self, tag: str) -> bool:
         """A cylinder's own valve, or one beside it ahead of every regulator: the lines behind either burn on for

@@ -464,7 +464,12 @@ def test_a_torch_has_one_number_its_seconds_and_its_end(reeds: Sample) -> None:
     } == {"not above 5 psi"}
     lit = [s for s in reeds.steps if any(a.action == "light" for a in s.acts)]
     assert lit
-    assert all("5 s (common practice)" in s.if_not and "the torch away and out, wait" in s.if_not for s in lit)
+    words = (
+        "Not lit 5 s after it hisses",
+        "the torch away and out, wait 5 min",
+        "until the gas detector (alder) reads nothing",
+    )
+    assert all(word in s.if_not for s in lit for word in words)
     armed = next(s for s in reeds.steps if any(a.action == "arm" for a in s.acts))
     assert "every torch out and away" in armed.text
 
@@ -486,9 +491,18 @@ def test_a_post_that_is_silent_has_somebody_else_at_its_valves(reeds: Sample) ->
 
 def test_who_fetches_what_is_posted_nearest_and_the_public_does_not_meet_help(reeds: Sample) -> None:
     text = seen(reeds, "a person burns").text
-    assert "Fetch blanket at west (fir); water at tap (dogwood); kit at box (birch)" in text
+    assert "Blanket at west (fir or who relieves them); kit at box; the burned person to the water at tap" in text
+    assert "whoever has shut their valves does what nobody is named for" in text
+    assert not [who for who in ("alder", "birch", "cedar", "dogwood") if who in text], (
+        "they call, meet help, close valves"
+    )
     out = seen(reeds, "everybody has to go").text
     assert "by steps_west and gate_south, not by gate_east" in out
+
+
+def test_in_the_fire_watch_one_calls_and_another_meets_help(reeds: Sample) -> None:
+    (_, telephone) = dict(reeds.result.tables)["operators.call"].rows[0].cells
+    assert telephone.endswith("in the fire watch hazel, and fir meets help")
 
 
 def test_joints_behind_a_burst_are_tried_empty_with_the_key_out(reeds: Sample) -> None:

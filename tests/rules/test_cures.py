@@ -154,6 +154,8 @@ LEFT = {
     "site.exit_widths": "wider exits, another one, or fewer people: which of them is the makers' choice",
     "operators.meeting_place": "a place of its own",
     "operators.one_job": "a person, not a number",
+    "operators.first_aider": "a person, not a number",
+    "operators.shelter": "a place of its own",
     "operators.go_no_go": "a mark of its own, or another limit: which is the crew's choice",
 }
 

@@ -1,0 +1,126 @@
+"""Rules on help for people: who gives first aid, and where everybody goes in thunder."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from specc import PRACTICE, Context, Trouble, Unchecked, not_checked, rule, stated
+from specc.kinds.people import PEOPLE
+from specc.kinds.places import PLACES
+from specc.kinds.procedures import STEPS
+from specc.model.passes import Judging, passed
+from specc.model.view import join
+from specc.model.wording import counted, several
+from specc_operators.clock import Moment, clock
+from specc_operators.duty_rules import NO_ROSTER, unknown
+from specc_operators.hours import DUTIES, NIGHTS, Duty, NightHours
+from specc_operators.rows import NWS
+
+_SHELTERS = ("building", "vehicle")
+
+
+def _moments(night: NightHours, own: Sequence[Duty]) -> list[Moment]:
+    """From the first gas to the end of the last shift, whenever somebody comes or goes."""
+    marks = sorted({m.real: m for d in own for m in (d.span.start, d.span.end)}.items())
+    last = max((d.span.end.real for d in own), default=night.ends.real)
+    return [night.starts, *(m for at, m in marks if night.starts.real < at < last)]
+
+
+def _covered(night: NightHours, own: Sequence[Duty], aiders: Sequence[str], busy: dict[str, str]) -> Iterator[str]:
+    """What is wrong at the first moment at which nobody can give first aid, in words."""
+    for m in _moments(night, own):
+        there = [d for d in own if d.span.start.real <= m.real < d.span.end.real]
+        present = {d.person for d in there}
+        spotters = {d.person for d in there if d.role == "spotter"}
+        gas = m.real < night.ends.real
+        free = [
+            p for p in aiders
+            if p in present and not (gas and (p in busy or spotters == {p}))
+        ]  # fmt: skip
+        if there and not free:
+            here = [p for p in aiders if p in present]
+            why = f"{here[0]} {busy.get(here[0], 'is the one spotter, who moves people away')}" if here else ""
+            said = f": {why}" if why else ", and nobody who does is on duty"
+            yield f"nobody is free to give first aid at {clock(m.wall)} on the night of {night.day.isoformat()}{said}"
+            return
+
+
+@rule(
+    "operators.first_aider",
+    level="warning",
+    statement="From the first gas to the end of the fire watch somebody on duty gives first aid, holds the certificate "
+    "for it, and has no other job in an emergency",
+    source=PRACTICE,
+    needs=(DUTIES, NIGHTS, PEOPLE, STEPS),
+    reads=("operators",),
+)
+def first_aider(ctx: Context) -> Judging:
+    operators = ctx.spec("operators")
+    if not len(operators):
+        return not_checked(NO_ROSTER)
+    if stop := unknown(ctx, ctx[NIGHTS]):
+        return stop
+    told = operators.child("emergency")
+    aiders = told.texts("first_aid")
+    if not aiders:
+        return not_checked("who gives first aid is not stated (emergency: first_aid:)", told.here("first_aid"))
+    busy = {a.who: "closes valves" for s in ctx[STEPS] if s.procedure == "emergency" for a in s.acts if a.who}
+    busy |= {told.text_or(key): does for key, does in (("meets", "goes to meet help"), ("caller", "calls for help"))}
+    for night in ctx[NIGHTS].nights:
+        own = [d for d in ctx[DUTIES] if d.night == night.day]
+        for wrong in _covered(night, own, aiders, busy):
+            yield Trouble(
+                told.here("first_aid"),
+                wrong,
+                "somebody on duty then without a valve to close and without a call to make",
+                "a burn is cooled at once and for 20 min, and whoever does it does nothing else",
+            )
+    kind = operators.child("roles").child("first_aid").text_or("certificate")
+    known = {p.tag: p for p in ctx[PEOPLE]}
+    if not kind:
+        said = "which certificate first aid asks for is not stated (roles: first_aid: certificate:)"
+        yield Unchecked(said, operators.here("roles", "first_aid", "certificate"))
+    for tag in aiders if kind else ():
+        if tag in known and kind not in {c.kind for c in known[tag].certificates}:
+            yield Trouble(
+                known[tag].at,
+                f"{tag} gives first aid and holds no {kind}",
+                f"certificates: with one of the kind {kind!r}, or somebody who holds it",
+                "roles: first_aid: asks for it",
+            )
+    return passed(f"{counted(len(aiders), 'person')}: {several(list(aiders))}")
+
+
+@rule(
+    "operators.shelter",
+    level="warning",
+    statement="In thunder crew and public have a substantial building or hard-topped vehicles to go to",
+    source=NWS,
+    needs=(DUTIES, PLACES),
+    reads=("operators",),
+)
+def shelter(ctx: Context) -> Judging:
+    """Whether a building is substantial, and holds them all, nobody computes: it is stated."""
+    operators = ctx.spec("operators")
+    if not len(operators):
+        return not_checked(NO_ROSTER)
+    told = operators.child("emergency")
+    where = told.text_or("shelter")
+    if not where:
+        return not_checked("where people go in thunder is not stated (emergency: shelter:)", told.here("shelter"))
+    spot = ctx[PLACES].get(where)
+    if spot is not None and spot.kind not in _SHELTERS:
+        kind = f"of the kind {spot.kind}" if spot.kind else "of no kind"
+        yield Trouble(
+            told.here("shelter"),
+            f"people go to {where} in thunder, which is {kind}",
+            f"a place of the kind {' or '.join(_SHELTERS)}, or in words where else",
+            "in a tent, under a tree or in the open lightning strikes people",
+        )
+    at = [join("/places", where)] if spot is not None else []
+    if spot is not None and not spot.shape:
+        yield Unchecked(f"where {where} stands is not stated", join(at[0], "at"))
+    return stated(f"{where}; that it is substantial, and holds all, is stated")
+
+
+__all__ = ["first_aider", "shelter"]

@@ -1,0 +1,96 @@
+"""Who gives first aid, and where people go in thunder, on lantern_reeds."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from specc.engine.road import Ask, travel
+
+FOLDER = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
+
+
+def judged(rule: str, *edits: tuple[str, str]) -> tuple[str, list[str], str]:
+    """The rule's status on the sample with some texts of its crew replaced, what is found, and what was looked at."""
+    path = FOLDER / "crew.yaml"
+    text = path.read_text(encoding="utf-8")
+    for old, new in edits:
+        assert text.count(old) == 1, old
+        text = text.replace(old, new)
+    ask = Ask(
+        kinds=frozenset(),
+        ids=frozenset({f"rule operators.{rule}"}),
+        block=("materials", "structure"),
+        instead=((str(path), text.encode()),),
+    )
+    made = travel(str(FOLDER / "project.yaml"), None, ask)
+    (own,) = [r for r in made.rules if r.id == f"operators.{rule}"]
+    return own.status, [f.message for f in made.findings if f.rule == f"operators.{rule}"], own.looked
+
+
+BOTH = "first_aid: [fir, hazel]"
+NIGHT = "on the night of 2027-09-16"
+AID = {
+    "nobody is named": ((BOTH + ", ", ""), "not checked", []),
+    "none asks for a certificate": (("    first_aid: {certificate: first aid course}\n", ""), "not checked", []),
+    "one goes home in the middle": (
+        (BOTH, "first_aid: [fir]"),
+        "failed",
+        [f"nobody is free to give first aid at 22:25 {NIGHT}, and nobody who does is on duty"],
+    ),
+    "one has valves to close": (
+        (BOTH, "first_aid: [dogwood, fir, hazel]"),
+        "failed",
+        ["dogwood gives first aid and holds no first aid course"],
+    ),
+    "all have something else to do": (
+        (BOTH, "first_aid: [cedar, alder]"),
+        "failed",
+        [
+            f"nobody is free to give first aid at 19:30 {NIGHT}: cedar goes to meet help",
+            "cedar gives first aid and holds no first aid course",
+            "alder gives first aid and holds no first aid course",
+        ],
+    ),
+    "the one spotter": (
+        (
+            "    front: {person: elm, role: spotter, station: rope, from",
+            "    front: {person: elm, role: lead, station: rope, from",
+        ),
+        "failed",
+        [f"nobody is free to give first aid at 19:30 {NIGHT}: fir is the one spotter, who moves people away"],
+    ),
+}
+
+
+@pytest.mark.parametrize("case", sorted(AID))
+def test_somebody_free_gives_first_aid_at_any_time(case: str) -> None:
+    edit, status, found = AID[case]
+    was, messages, _ = judged("first_aider", edit)
+    first = sorted(m for m in messages if "2027-09-17" not in m and "2027-09-18" not in m)
+    assert (was, first) == (status, sorted(found))
+
+
+def test_the_sample_has_both() -> None:
+    assert judged("first_aider")[:2] == ("passed", [])
+    status, found, looked = judged("shelter")
+    assert (status, found) == ("stated", [])
+    assert "that it is substantial, and holds all, is stated" in looked
+
+
+HALL = 'shelter: "the mill\'s hall, kept open, or hard-topped cars"'
+
+
+@pytest.mark.parametrize(
+    ("told", "status"),
+    [
+        ("", "not checked"),
+        ("shelter: rope", "failed"),
+        ("shelter: shed", "stated"),
+        ("shelter: willow", "failed"),
+        ("shelter: pickup", "stated"),
+    ],
+)
+def test_a_shelter_is_no_tree_and_no_open_place(told: str, status: str) -> None:
+    assert judged("shelter", (f", {HALL}", f", {told}" if told else ""))[0] == status
