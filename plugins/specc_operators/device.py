@@ -84,6 +84,7 @@ class Device(NamedTuple):
     buttons: tuple[str, ...] = ()  # what an operator holds down while it fires
     detector: str = ""  # who carries the gas detector
     habits: Habits = Habits()
+    joined: Mapping[str, str] = {}  # by place, the joints that come apart behind what fires a burst
     shelter: str = ""  # where people go in thunder
     battery: bool = False  # what arms has a battery of its own
     stays: str = ""  # who can call for help and stays until the fire watch ends

@@ -12,7 +12,7 @@ from specc import Citation, Context, View, gather, value
 from specc.kinds.faults import CLOSING_ORDER, Closing
 from specc.kinds.people import PEOPLE, Person
 from specc.kinds.places import PLACES, Spot
-from specc.kinds.plumbing import NETWORK, REACHES, ZONES
+from specc.kinds.plumbing import JOINTS, NETWORK, REACHES, ZONES, Joint
 from specc.kinds.procedures import CHECKS, STEPS, VISITS, Check, Step, Visit
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Timeline
 from specc.measure.printing import show
@@ -112,6 +112,19 @@ def device_of(ctx: Context) -> Device | None:
     ).with_ways()
 
 
+def _behind_bursts(device: Device, joints: tuple[Joint, ...]) -> dict[str, str]:
+    """The joints that come apart behind what fires bursts, by place."""
+    last = [device.held_by(b)[-1] for b in device.bursts if device.held_by(b)]
+    behind = {p.tag for c in last for p in device.net.downstream(c)}
+    made: dict[str, list[str]] = {}
+    for joint in joints:
+        apart = joint.spec.has("reassembled") or (joint.spec.has("comes_apart") and joint.spec.yes("comes_apart"))
+        if apart and joint.parts[-1].tag in behind:
+            place = next((x for p in reversed(joint.parts) if (x := device.place(p.tag))), "")
+            made.setdefault(place, []).append(str(joint.number))
+    return {place: " and ".join(numbers) for place, numbers in made.items()}
+
+
 @value(VISITS, needs=(STEPS,), wants=_OF_DEVICE, reads=("control", "operators"))
 def visits(ctx: Context) -> tuple[Visit, ...]:
     device = device_of(ctx)
@@ -120,7 +133,7 @@ def visits(ctx: Context) -> tuple[Visit, ...]:
 
 @gather(
     STEPS,
-    wants=(*_OF_DEVICE, TIMELINE, SHOW),
+    wants=(*_OF_DEVICE, TIMELINE, SHOW, JOINTS),
     reads=("operators", "control", "extinguishers"),
     limits=("operators.fire_watch", *habits.KEYS),
 )
@@ -128,7 +141,7 @@ def steps(ctx: Context) -> Sequence[Step]:
     device = device_of(ctx)
     if device is None:
         return ()
-    device = device._replace(habits=habits.habits_of(ctx))
+    device = device._replace(habits=habits.habits_of(ctx), joined=_behind_bursts(device, ctx.get(JOINTS) or ()))
     outlets, line = _fed_outlets(ctx), ctx.get(TIMELINE)
     if line is not None and not line.stretches:
         line = None

@@ -110,6 +110,7 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
         plugged = f"; the plug behind {listed(bleeds)} in and tight" if bleeds else ""
         text = f"Close {listed([*valves, *bleeds])}{plugged}."
         made.append(row(30, text, [a._replace(who=group[0].who) for a in group], moment=moment))
+    made += _tested_with_air(device)
     cylinders = device.cylinders()
     if stay:
         made.append(
@@ -134,6 +135,30 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
         )
     )
     return made
+
+
+def _tested_with_air(device: Device) -> list[Step]:
+    """Joints behind what fires a burst: gas stands there only while it is fired, so soap on gas is no test of them. Air
+    is, and before any gas is on."""
+    held = listed(dict.fromkeys(c for b in device.bursts for c in device.held_by(b)))
+    if not held:
+        return []
+    made = [f"{numbers}{f' at {place}' if place else ''}" for place, numbers in device.joined.items()]
+    which = f": joints {', '.join(made)}" if made else ""
+    vessels = listed(p.tag for p in device.net.of_kind("accumulator"))
+    empty = f"{vessels} empty, " if vessels else ""
+    key = ", key with the lead" if device.keys else ""
+    who, where = device.fires()
+    return [
+        row(
+            34,
+            f"What was joined behind {held} since its test is tested now, with air, {empty}no gas on{key} (section on "
+            f"tests){which}.",
+            [Act("say", "", who, where)],
+            moment="Before gas",
+            if_not="Not tested: no burst tonight.",
+        )
+    ]
 
 
 def _quiet(device: Device) -> tuple[str, ...]:
@@ -230,20 +255,9 @@ def never_soaped(device: Device, quiet: Sequence[str]) -> list[Step]:
             53,
             f"Behind {listed(behind)} no gas stands yet, so soap shows nothing: look at each joint from there to "
             f"{listed(a.tag for a in acts)}. One opened or moved since its test is tested anew first (section on "
-            f"tests).{_tested_empty(device)}",
+            f"tests){'; nobody soaps at an outlet that can be fired' if device.bursts else ''}.",
             acts,
             moment=_LEAK_TEST,
             if_not="Loose, or not tested since: no gas there tonight.",
         )
     ]
-
-
-def _tested_empty(device: Device) -> str:
-    """Joints behind what fires a burst: gas stands there only while it is fired."""
-    held = listed(dict.fromkeys(c for b in device.bursts for c in device.held_by(b)))
-    if not held:
-        return ""
-    vessels = listed(p.tag for p in device.net.of_kind("accumulator"))
-    empty = f", {vessels} empty" if vessels else ""
-    key = ", key with the lead" if device.keys else ""
-    return f" Behind {held} that test is with air, no gas on{empty}{key}: nobody soaps at an outlet that can be fired."

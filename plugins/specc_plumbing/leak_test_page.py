@@ -171,13 +171,27 @@ def tests_section(ctx: Context) -> Sequence[Block]:
     made.append(TableBlock("plumbing.tests"))
     if not by_zone:
         return [*made, Para("Tested again whenever it is joined: no joint is said to come apart.")]
-    return [
-        *made,
-        Para(
-            "Tested again whenever it is joined, by zone, with gas and soap, before anything in it is lit that night: "
-            + "; ".join(
-                f"{zone_words(z)}, {counted(len(n), 'joint')}: {', '.join(map(str, n))}" for z, n in by_zone.items()
-            )
-            + "."
-        ),
-    ]
+    return [*made, Para(_again_in_words(ctx[JOINTS], by_zone, tests))]
+
+
+def _again_in_words(joints: tuple[Joint, ...], by_zone: Mapping[str, Sequence[int]], tests: Sequence[LeakTest]) -> str:
+    """With what each joint is tested again. Where its own gas does not come in a test (behind a solenoid valve it comes
+    only while that is fired), soap on gas is no test of it."""
+    numbered = {j.number: j for j in joints}
+    soaped: dict[str, list[str]] = {}
+    aired: dict[str, list[str]] = {}
+    for zone, numbers in by_zone.items():
+        for n in numbers:
+            reach = [t for t in tests if t.reaches(numbered[n])]
+            if tests and not any(t.gas == "own" for t in reach):
+                by = next((f"as in the test {t.tag.replace('_', ' ')}" for t in reach), "by no test described here")
+                aired.setdefault(by, []).append(str(n))
+            else:
+                soaped.setdefault(zone, []).append(str(n))
+    made = [f"{zone_words(z)}, {counted(len(n), 'joint')}: {', '.join(n)}" for z, n in soaped.items()]
+    text = "Tested again whenever it is joined, before anything in it is lit that night"
+    text += f", by zone, with gas and soap: {'; '.join(made)}." if made else "."
+    other = "; ".join(f"{by}: {', '.join(n)}" for by, n in aired.items())
+    return text + (
+        f" Not with gas, which never stands there unlit, but before any is let in, {other}." if other else ""
+    )

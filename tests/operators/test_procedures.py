@@ -20,6 +20,7 @@ from specc.engine.road import COMPILE, Ask, travel
 from specc.kinds.plumbing import Network, Part
 from specc.kinds.procedures import STEPS, Act, Step
 from specc.kinds.show import Lit, Shot, Stretch, Timeline
+from specc.model.blocks import Para
 from specc.model.values import Quantity
 from specc.model.view import View
 from specc_operators import shutdown
@@ -506,9 +507,22 @@ def test_in_the_fire_watch_one_calls_and_another_meets_help(reeds: Sample) -> No
 
 
 def test_joints_behind_a_burst_are_tried_empty_with_the_key_out(reeds: Sample) -> None:
-    (step,) = (s for s in of_night(list(reeds.steps), "start", "first") if "soap shows nothing" in s.text)
-    assert "Behind sv_1 and sv_2 that test is with air, no gas on, acc1 empty, key with the lead" in step.text
+    steps = of_night(list(reeds.steps), "start", "first")
+    (step,) = (s for s in steps if "soap shows nothing" in s.text)
     assert "nobody soaps at an outlet that can be fired" in step.text
+    (tested,) = (s for s in steps if s.text.startswith("What was joined behind sv_1 and sv_2"))
+    assert "with air, acc1 empty, no gas on, key with the lead" in tested.text
+    assert "joints 83 at accumulator_stand, 88 at mast" in tested.text, "by number and place"
+    first_gas = next(n for n, s in enumerate(steps) if any(a.action == "open" for a in s.acts))
+    assert steps.index(tested) < first_gas, "no gas is on yet"
+
+
+def test_joints_behind_a_burst_are_in_no_list_of_what_is_soaped_with_gas(reeds: Sample) -> None:
+    (section,) = (s for s in reeds.result.sections if s.id == "plumbing_tests")
+    (said,) = (b.text for b in section.blocks if isinstance(b, Para) and b.text.startswith("Tested again"))
+    soaped, _, aired = said.partition(" Not with gas")
+    assert "behind pr2, 2 joints: 70, 71." in soaped
+    assert "before any is let in, as in the test burst: 83, 88." in aired
 
 
 def test_a_cylinder_that_nobody_lifts_alone_says_so(reeds: Sample) -> None:
