@@ -39,7 +39,7 @@ from specc.kinds.gas import (
     STUCK_GAS,
 )
 from specc.kinds.plumbing import NETWORK
-from specc.kinds.procedures import STEPS, Step
+from specc.kinds.procedures import AIR_OUT, STEPS, Step
 from specc.kinds.show import EFFECTS, TIMELINE
 from specc.model.blocks import Block
 from specc.model.values import Quantity
@@ -139,11 +139,12 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
         return ()
     return (
         Step(
-            58,
+            54,  # before anything fills it
             "start",
-            f"First fill of {', '.join(tags)}, and whenever it was opened: no flame, no spark and no burst until it "
-            f"has been above {said(burns)} and vented outdoors once; below that the air left in it can burn.",
+            f"{', '.join(tags)}, new or opened since: no flame, spark or burst until it has been above {said(burns)} "
+            "and vented outdoors once; below that the air left in it can burn.",
             Citation(basis="computed", reference="osha-chemical-data-563", where="flammable limits"),
+            moment=AIR_OUT,
         ),
     )
 

@@ -42,6 +42,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         procedures,
         relieved,
         sections,
+        start_up_time,
     )
 
     return passes_of(
@@ -58,6 +59,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         relieved,
         procedures,
         procedure_pages,
+        start_up_time,
         sections,
     )
 

@@ -125,7 +125,7 @@ class Device(NamedTuple):
         return Act(action, tag, self.who(tag, but), self.place(tag))
 
     def sheltered(self) -> str:
-        return self.shelter or "a substantial building or a hard-topped car (none is named)"
+        return self.shelter or "a solid building or hard-topped cars (none is named)"
 
     # -- what closes
 

@@ -10,16 +10,15 @@ from collections.abc import Collection, Sequence
 from contextlib import suppress
 
 from specc.kinds.plumbing import OUTLETS
-from specc.kinds.procedures import Act, Action, OnNight, Step
+from specc.kinds.procedures import AIR_OUT, Act, Action, OnNight, Step
 from specc.measure.printing import show
 from specc.measure.units import POUND
 from specc.model.view import Unreadable
 from specc_operators.device import Device, listed, paired
 from specc_operators.power import key_in, key_out
 from specc_operators.regulators import turn_in
-from specc_operators.rows import WAIT, reads_nothing, row
+from specc_operators.rows import WAIT, WAIT_S, reads_nothing, row
 
-AIR = "First fill: no flame, no spark, nobody downwind, no low place"
 _TRIED: tuple[Action, ...] = ("switch_on", "check", "switch_off")
 
 
@@ -108,8 +107,9 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
                 f"Wait {WAIT} (trade habit), and until {reads_nothing(device.detector)} at the outlets and in low "
                 f"places{but}.",
                 [Act("wait", "", lead), *_read_at_outlets(device, beside)],
-                moment=AIR,
+                moment=AIR_OUT,
                 night="every" if emptied else "first",
+                lasts=WAIT_S,
                 if_not="It reads gas: nothing is lit; look for the leak.",
             )
         )
@@ -174,7 +174,7 @@ def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
             "until gas comes, a few seconds, and close. Meanwhile one at the outlet and one at the valve soap what was "
             "joined anew.",
             [a for acts, _, _ in group for a in acts],
-            moment=AIR,
+            moment=AIR_OUT,
             night="first",
             if_not="It hisses on when closed: close the cylinders.",
         )
@@ -249,16 +249,16 @@ def _vessel(device: Device, tag: str, ready: Sequence[str], turned: Collection[s
                 56,
                 f"{first}, {why}. {setting or f'Fill it with {listed(feed)}, close {listed(feed)}.'}",
                 [*out, *(set_ or [*fill, *close])],
-                moment=AIR,
+                moment=AIR_OUT,
                 night=night,
             ),
             *alone,
-            row(57, f"Let {tag} down unlit once more, as before.", out, moment=AIR, night=night),
+            row(57, f"Let {tag} down unlit once more, as before.", out, moment=AIR_OUT, night=night),
         ]
     else:
         again = f"{setting} Let" if setting else f"Fill it with {listed(feed)}, close {listed(feed)}, let"
         text = f"{first}, {why}. {again} it down once more."
-        vented = [row(57, text, [*out, *(set_ or [*fill, *close]), *out], moment=AIR, night=night)]
+        vented = [row(57, text, [*out, *(set_ or [*fill, *close]), *out], moment=AIR_OUT, night=night)]
     stands = f"; {gauges} stays for {device.habits.stands}" if gauges else ""
     also = f", open {listed(more)}" if more else ""
     start = f"{read_out(looks)}fill" if looks else "Fill"
@@ -268,8 +268,9 @@ def _vessel(device: Device, tag: str, ready: Sequence[str], turned: Collection[s
             f"{start} {tag} with {listed(feed)}{turning}{_set_to(device, tag, bool(turning))}{also}. {words} "
             f"Close {listed([*more, *feed])}{stands}.",
             [*fill, *screwed, *beside, *soaped, *(a._replace(action="close") for a in reversed(beside)), *close],
-            moment=AIR,
+            moment=AIR_OUT,
             night=tried,
+            lasts=device.habits.stands_s if gauges else 0.0,
             if_not=f"Bubbles{f', or {gauges} falls' if gauges else ''}: close every cylinder, let {tag} down, mend it.",
         ),
         *vented,
@@ -314,8 +315,9 @@ def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequenc
                 f"that of {listed(others)} out. {given}, power {first}{held}: no hiss at {burst}, nobody in its "
                 f"way{stays}; {key_out(device)}. Then {listed(others)} alone the same way. All in again.",
                 acts,
-                moment=AIR,
+                moment=AIR_OUT,
                 night=night,
+                lasts=60.0 * len(valves),
                 if_not=f"A shut one leaks: {key_out(device)}, no burst tonight, {vessel} let down.",
             )
         )

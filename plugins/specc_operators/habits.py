@@ -49,7 +49,9 @@ class Habits(NamedTuple):
     lit_within: str = "5 s"
     stands: str = "5 min"
     given_up: str = "45 min"
+    stands_s: float = 300.0
 
 
 def habits_of(ctx: Context) -> Habits:
-    return Habits(*(ctx.limit(key).text for key in KEYS))
+    let_down, lit_within, stands, given_up = (ctx.limit(key) for key in KEYS)
+    return Habits(let_down.text, lit_within.text, stands.text, given_up.text, stands.si)

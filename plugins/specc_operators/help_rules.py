@@ -48,8 +48,7 @@ def _covered(night: NightHours, own: Sequence[Duty], aiders: Sequence[str], busy
 @rule(
     "operators.first_aider",
     level="warning",
-    statement="From the first gas to the end of the fire watch somebody on duty gives first aid, holds the certificate "
-    "for it, and has no other job in an emergency",
+    statement="Until the fire watch ends somebody on duty is free to give first aid, and has learned it",
     source=PRACTICE,
     needs=(DUTIES, NIGHTS, PEOPLE, STEPS),
     reads=("operators",),
@@ -94,7 +93,7 @@ def first_aider(ctx: Context) -> Judging:
 @rule(
     "operators.shelter",
     level="warning",
-    statement="In thunder crew and public have a substantial building or hard-topped vehicles to go to",
+    statement="In thunder all have a solid building or hard-topped vehicles to go to",
     source=NWS,
     needs=(DUTIES, PLACES),
     reads=("operators",),

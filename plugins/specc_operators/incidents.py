@@ -14,6 +14,7 @@ from specc.kinds.places import Spot
 from specc.kinds.plumbing import Part
 from specc.kinds.procedures import Act, Step
 from specc.model.view import Unreadable
+from specc.model.wording import says
 from specc_operators.arming import feeds_of
 from specc_operators.device import BY_HAND, Device, Hand, first_up, listed, paired
 from specc_operators.during import charged_beside, disarm
@@ -67,7 +68,7 @@ def incidents(
         add(
             "a flame is out and gas is on",
             f"{_disarmed(device) if device.bursts else ''}Close its valve ({pairs}). Wait {WAIT} (trade habit) and "
-            f"until {reads_nothing(device.detector)} there.{_not_again(device)} The lead says when it is lit again.",
+            f"until {reads_nothing(device.detector)} there; lit again on the lead's word.{_not_again(device)}",
             acts=disarm(device, 0, "", "incident").acts if device.bursts else (),
         )
     if device.bursts:
@@ -81,8 +82,8 @@ def incidents(
         last += f", {listed(device.sparks())} left on" if device.sparks() else ""
         add(
             "a burst does not stop",
-            f"STOP, and of its step 1 at once: {safe(device)}, {shut} closed. Everybody back out of its reach; "
-            f"{rest}{last}; nobody goes near until it is let down.",
+            f"STOP, first {safe(device)} and {shut} closed. Everybody back out of its reach; {rest}{last}; nobody near "
+            "until it is let down.",
         )
     if blown := _blown(device):
         add(*blown)
@@ -90,7 +91,7 @@ def incidents(
         add(
             "a hose has parted or burns",
             f"STOP. Close what holds gas from both its ends, what does not burn and is reached from upwind, "
-            f"else everybody back: {hoses}. Do not bend or grip it; do not put its flame out "
+            f"else everybody back: {hoses}. Do not bend or grip it, nor put its flame out "
             "while gas flows.",
             FLAME,
         )
@@ -100,54 +101,57 @@ def incidents(
             "STOP. Close its valve if nothing burns there and it can be reached. Venting unlit: nothing is lit near, "
             "all go upwind. A flame at a relief valve or connection is not put out unless its flow can be stopped; "
             "leave it. Everybody back ______ ft (by the size of the container, from the public guide's table; fill in "
-            "with the fire service), and say so to the fire service.",
+            "with the fire service); say so to them.",
             GUIDE,
         )
     aiders = told_aiders(operators.child("emergency"))
     fetch = fetched_by(device, operators.child("emergency"), first_aid, spots, emergency, aiders)
     relieved = {h.person: _relieved(device, h.person) for h in device.crew.hands}
-    help_at = [
-        f"{what} at {first_aid.text(key)}{f' ({who}{relieved.get(who, str())})' if (who := fetch.get(key)) else ''}"
-        for key, what in (("blanket", "Blanket"), ("kit", "kit"), ("water", "the burned person to the water"))
-        if first_aid.has(key)
-    ]
-    if help_at and len(fetch) < len(help_at):
-        help_at[-1] += "; whoever has shut their valves does what nobody is named for"
+    named: list[str] = []
+    free: list[str] = []
+    for key, what in (("blanket", "blanket"), ("kit", "kit"), ("water", "the burned person to the water")):
+        if first_aid.has(key):
+            who = fetch.get(key, "")
+            said = f"{what} at {first_aid.text(key)}"
+            (named if who else free).append(f"{said} ({who}{relieved.get(who, '')})" if who else said)
+    help_at = named + ([f"{' and '.join(free)} (whoever has shut their valves)"] if free else [])
     add(
         "a person burns",
-        "STOP. Down, roll or wrap in the blanket; cool running water for 20 min, no ice, no cream; a clean loose "
-        "cover; telephone. "
-        + (f"{'; '.join(help_at)}." if help_at else "Where blanket and water are is not stated.")
+        "STOP. Down, roll or wrap in the blanket; cool running water for 20 min, no ice or cream; a clean loose cover; "
+        "telephone. "
+        + (f"{first_up('; '.join(help_at))}." if help_at else "Where blanket and water are is not stated.")
         + f" First aid by {' or '.join(aiders) or '______'}.",
         _BURNS,
     )
+    walk = "Spotters walk" if device.crew.spotters() else "Whoever watches the public walks"
     add(
         "somebody of the public is over the line",
         (f"STOP; no burst, {safe(device)}. " if device.bursts else "STOP. ")
-        + "Spotters walk them back. Lit again only as after any emergency.",
+        + f"{walk} them back. Lit again only as after any emergency.",
     )
     add(  # without the limit itself: a draft prints none
-        "wind above its limit, a flame leans to people, thunder",
-        f"Weather hold: every valve shut at once, as after STOP. Thunder: then all to {device.sheltered()}; nothing is "
-        f"let down or lit for {AFTER_THUNDER} after the last.",
+        "too much wind, a flame leans to people, thunder",
+        f"Weather hold: all shut at once, as after STOP. Thunder: then all to {device.sheltered()}, nothing let down "
+        f"or lit, until {AFTER_THUNDER} after the last.",
     )
     add("nobody answers at a post, a radio is dead", _stands_in(device, emergency))
     by_touch, late, seen = _in_the_dark(device, emergency)
     lamps = operators.child("equipment").text_or("lamps")
     add(
         "all is dark",
-        f"STOP. {_dark_desk(device)}By touch{f', {each_place(by_touch)}' if by_touch else ' the valves are shut'}; "
-        + (f"once {seen}, last {each_place(late)}; " if late else "")
-        + (f"lamps: {lamps}." if lamps else "where lamps are is not stated."),
+        f"STOP. {_dark_desk(device)}{'By the lamps there or by' if says(lamps) else 'By'} touch"
+        f"{f', {each_place(by_touch)}' if by_touch else ' the valves are shut'}"
+        + (f"; once {seen}, last {each_place(late)}" if late else "")
+        + ("." if says(lamps) else "; where lamps are is not stated."),
     )
     kept = kept_for_help(spots, written(operators.child("emergency"), "meet"))
     exits = listed(s.tag for s in spots if s.kind == "exit" and s.tag not in kept)
-    not_by = f", not by {listed(kept)}, where help comes in" if kept else ""
+    not_by = f", not by {listed(kept)} (help comes in)" if kept else ""
     meet = operators.child("emergency").text_or("assembly")
     add(
         "everybody has to go",
-        f"Gas off first, by those beside the valves. Spotters lead the public out by "
-        f"{exits or 'the ways out'}{not_by}, upwind, away from low places. "
+        f"Gas off first. {'Spotters lead' if device.crew.spotters() else 'Whoever watches it leads'} the public out by "
+        f"{exits or 'the ways out'}{not_by}, upwind, off low places. "
         + (f"The crew gathers at {meet}; the lead counts them." if meet else "Where the crew gathers is not stated."),
     )
     return made
@@ -267,11 +271,9 @@ def _not_again(device: Device) -> str:
     never = [p.tag for p in device.net.of_kind("pilot") if charged_beside(device, p.tag)]
     shown = listed(g for v in vessels for g in gauges_at(device, v))
     no = f"{shown} above {device.habits.let_down}" if shown else f"{held} charged"
-    first = f" Only then, before any torch, with {no}: {held} is burned off as between scenes"
+    first = f" Before any torch, with {no}: {held} is burned off as between scenes"
     first += f", {listed(device.keys)} in for it and out again." if device.keys else "."
-    return first + (
-        f" {listed(never)} out: nothing to burn it off over, so normal shutdown without a burst." if never else ""
-    )
+    return first + (f" {listed(never)} out: normal shutdown without a burst." if never else "")
 
 
 def _disarmed(device: Device) -> str:

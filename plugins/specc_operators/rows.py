@@ -10,12 +10,9 @@ from specc.model.values import PRACTICE, Citation
 from specc.model.view import Unreadable, View
 
 BUBBLES = "Bubbles, a hiss: close every cylinder, mend it, begin again."
-NWS = Citation(
-    "nws-lightning",
-    "a substantial building or a hard-topped metal vehicle, until 30 min after the last thunder",
-    "reprint",
-)
+NWS = Citation("nws-lightning", "solid building or hard-topped vehicle, until 30 min after the last thunder", "reprint")
 AFTER_THUNDER = "30 min"
+WAIT_S = 300.0
 WAIT = "5 min"  # after a light that failed: trade habit, no published source
 
 
@@ -71,9 +68,10 @@ def row(
     night: OnNight = "every",
     citation: Citation = PRACTICE,
     procedure: Procedure = "start",
+    lasts: float = 0.0,
 ) -> Step:
     first = acts[0] if acts else Act("")
     return Step(
         order, procedure, text, citation, *first, look_for=look_for, if_not=if_not, night=night,
-        more=tuple(acts[1:]), moment=moment,
+        more=tuple(acts[1:]), moment=moment, lasts=lasts,
     )  # fmt: skip

@@ -113,8 +113,8 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             shows = f" until {listed(own)} {'shows' if len(own) == 1 else 'show'} nothing" if own else ""
             why = group[0].why if group[0].plugs else f"its plug out first, with {tags} shut; {group[0].why}"
             return (
-                f"Let down what is left by {tags}, slowly, in the open{shows}: {why}; nothing lit near, "
-                f"nobody downwind, no low place for gas to run to. Then close {tags} and put the plug back."
+                f"Let down what is left by {tags}, slowly, in the open{shows}: {why}; nothing lit near, nobody "
+                f"downwind, no low place. Then close {tags} and put the plug back."
             )
     raise AssertionError(group[0].action)
 
@@ -272,7 +272,7 @@ def _let_down(device: Device, vessels: Sequence[str], away: str) -> Step:
 def emergency(device: Device, order: Sequence[Closing], operators: View) -> list[Step]:
     """Stop and valves at once by everybody; whom to call stands above them, and is done meanwhile."""
     signal = operators.child("signals").child("stop").text_or("given")
-    given = f" ({signal})" if signal else ""
+    given = "" if signal else " (no signal is described: STOP by voice)"
     by_hand = [c for c in order if c.action == "close"]
     later = [c for c in by_hand if c.procedure == "emergency" and c.order > 10]
     acts = quick_first(device, [act_of(device, c) for c in by_hand if c not in later])
@@ -294,8 +294,8 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     made = [
         row(
             10,
-            f"Whoever sees danger gives the stop signal{given}; nobody asks why. At once, nobody waiting for "
-            f"anybody, what can be reached safely: {at_once}.{'' if by_hand else f' {NO_ORDER}'}"
+            f"Whoever sees danger gives the stop signal{given}. At once, nobody waiting for anybody, what can be "
+            f"reached safely: {at_once}.{'' if by_hand else f' {NO_ORDER}'}"
             + not_where_smelled(device)
             + (f" {_without_power(device)}Do not rely on it." if device.remote() else ""),
             [*off, *acts],

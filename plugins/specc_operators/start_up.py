@@ -47,8 +47,10 @@ def start_up(
         made += power_on(device, [o.tag for o in device.net.of_kind(*OUTLETS) if o.tag not in device.bursts])
         lit, state = light(device, state, pilots, 70, "Pilot")
         made += lit
+        before = {s.if_not: next((a.tag for a in s.acts if a.action == "light"), "") for s in lit if s.if_not}
         lit, state = light(device, state, [o for o in first_lit if o not in state.lit], 80, "Flames")
-        made += lit
+        # What stands in full right above it is not said twice.
+        made += [s._replace(if_not=f"As for {before[s.if_not]}.") if s.if_not in before else s for s in lit]
         made += set_regulators(device, state)
         if armed:
             steps, state = arm(device, state, 90)
@@ -85,8 +87,8 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
     made += [
         row(
             10,
-            "Every line of the go or no-go list is yes. Radio and signal check: the lead calls each post, all answer. "
-            f"{device.detector or 'Somebody, named now,'} carries the gas detector from here to the end.",
+            "Every line of the go or no-go list is yes. The lead calls each post by radio and signal, all answer. "
+            f"{device.detector or 'Somebody, named now,'} carries the gas detector from here on.",
             [Act("say", "", lead), Act("carry", "", device.detector)],
             moment=moment,
             if_not="No gas tonight.",
@@ -197,6 +199,7 @@ def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
                 [*acts, *looks, *opened],
                 moment=moment,
                 if_not="A needle that falls is a leak: find it before anything else.",
+                lasts=device.habits.stands_s,
             )
         )
     state = [*cylinders]

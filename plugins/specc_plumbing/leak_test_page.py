@@ -190,8 +190,6 @@ def _again_in_words(joints: tuple[Joint, ...], by_zone: Mapping[str, Sequence[in
                 soaped.setdefault(zone, []).append(str(n))
     made = [f"{zone_words(z)}, {counted(len(n), 'joint')}: {', '.join(n)}" for z, n in soaped.items()]
     text = "Tested again whenever it is joined, before anything in it is lit that night"
-    text += f", by zone, with gas and soap: {'; '.join(made)}." if made else "."
+    text += f", with gas and soap: {'; '.join(made)}." if made else "."
     other = "; ".join(f"{by}: {', '.join(n)}" for by, n in aired.items())
-    return text + (
-        f" Not with gas, which never stands there unlit, but before any is let in, {other}." if other else ""
-    )
+    return f"{text} Before gas, which never stands there unlit, {other}." if other else text

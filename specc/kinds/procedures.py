@@ -19,6 +19,10 @@ nothing, and until a gauge shows its setting. "pull" and "put_back" are done to 
 until the next "wait" is over."""
 
 
+AIR_OUT = "First fill: no flame, no spark, nobody downwind, no low place"
+"""The `moment` at which what held air is filled and let out unlit."""
+
+
 class Act(NamedTuple):
     """One thing done by one person: the `action` on `tag` (a part, effect, thing, or control, "" for all controls),
     by `who` (a role or a tag of people, "" for nobody named), at `where` (a tag of places, "" for not stated)."""
@@ -46,7 +50,8 @@ class Step(NamedTuple):
     The text is what a person reads. The rest says the same as data, so that a procedure can be simulated and turned
     into cards: the `action` on `tag` (a part, effect, thing, or control), `who` does it (a role or a tag of people),
     `where` (a tag of places), what is done in the same step after it (`more`), what to `look_for`, what to do
-    `if_not`, on which `night` it is due, and the `moment` that some steps make up ("Leak test").
+    `if_not`, on which `night` it is due, the `moment` that some steps make up ("Leak test"), and for how many s it says
+    to wait (`lasts`).
     """
 
     order: int
@@ -62,6 +67,7 @@ class Step(NamedTuple):
     night: OnNight = "every"
     more: tuple[Act, ...] = ()
     moment: str = ""
+    lasts: float = 0.0
 
     @property
     def acts(self) -> tuple[Act, ...]:

@@ -303,11 +303,10 @@ def test_the_first_step_of_an_emergency_stops_the_gas_and_no_step_is_the_call(re
 
 def test_a_flame_that_is_out_is_not_lit_by_torch_beside_a_charged_burst(reeds: Sample) -> None:
     (step,) = (s for s in reeds.steps if s.procedure == "incident" and "flame is out" in s.look_for)
-    order = ("stop pressed", "Close its valve", "Wait 5 min", "Only then, before any torch", "acc1 is burned off",
-        "key in for it and out again", "pilot_1 out", "The lead says")  # fmt: skip
+    order = ("stop pressed", "Close its valve", "Wait 5 min", "on the lead's word", "Before any torch",
+        "acc1 is burned off", "key in for it and out again", "pilot_1 out: normal shutdown")  # fmt: skip
     at = [step.text.index(word) for word in order]
     assert at == sorted(at), "nothing is fired over gas that has not blown away"
-    assert "pilot_1 out: nothing to burn it off over" in step.text
 
 
 def test_who_moves_people_is_on_duty_all_night(reeds: Sample) -> None:
@@ -470,14 +469,17 @@ def test_a_torch_has_one_number_its_seconds_and_its_end(reeds: Sample) -> None:
         "the torch away and out, wait 5 min",
         "until the gas detector (alder) reads nothing",
     )
-    assert all(word in s.if_not for s in lit for word in words)
+    assert {s.if_not for s in lit if not all(word in s.if_not for word in words)} == {"As for pilot_1."}
     armed = next(s for s in reeds.steps if any(a.action == "arm" for a in s.acts))
     assert "every torch out and away" in armed.text
 
 
 def test_in_the_dark_the_desk_is_stopped_first_and_what_lights_a_burst_loses_its_gas_last(reeds: Sample) -> None:
     text = seen(reeds, "all is dark").text
-    order = [text.index(word) for word in ("At desk stop pressed, key out", "By touch", "once nozzle is seen out")]
+    order = [
+        text.index(word)
+        for word in ("stop pressed, key out", "By the lamps there or by touch", "once nozzle is seen out")
+    ]
     assert order == sorted(order)
     assert text.count("v_p") == 1
     assert text.index("v_p") > order[-1]
@@ -492,8 +494,8 @@ def test_a_post_that_is_silent_has_somebody_else_at_its_valves(reeds: Sample) ->
 
 def test_who_fetches_what_is_posted_nearest_and_the_public_does_not_meet_help(reeds: Sample) -> None:
     text = seen(reeds, "a person burns").text
-    assert "Blanket at west (fir or who relieves them); kit at box; the burned person to the water at tap" in text
-    assert "whoever has shut their valves does what nobody is named for" in text
+    assert "Blanket at west (fir or who relieves them); kit at box and the burned person to the water at tap" in text
+    assert "(whoever has shut their valves)" in text
     assert not [who for who in ("alder", "birch", "cedar", "dogwood") if who in text], (
         "they call, meet help, close valves"
     )
@@ -520,9 +522,9 @@ def test_joints_behind_a_burst_are_tried_empty_with_the_key_out(reeds: Sample) -
 def test_joints_behind_a_burst_are_in_no_list_of_what_is_soaped_with_gas(reeds: Sample) -> None:
     (section,) = (s for s in reeds.result.sections if s.id == "plumbing_tests")
     (said,) = (b.text for b in section.blocks if isinstance(b, Para) and b.text.startswith("Tested again"))
-    soaped, _, aired = said.partition(" Not with gas")
+    soaped, _, aired = said.partition(" Before gas, which never stands there unlit,")
     assert "behind pr2, 2 joints: 70, 71." in soaped
-    assert "before any is let in, as in the test burst: 83, 88." in aired
+    assert aired.strip() == "as in the test burst: 83, 88."
 
 
 def test_a_cylinder_that_nobody_lifts_alone_says_so(reeds: Sample) -> None:

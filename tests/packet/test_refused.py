@@ -83,7 +83,7 @@ def test_the_draft_of_a_sample_says_no_limit_and_no_step_that_lights(tmp_path: P
     assert "Computed for three weather cases" in said
     assert ", wind 15 mph" not in said
     assert NO_WINDS.strip() in said
-    assert "Weather hold: every valve shut at once, as after STOP" in said
+    assert "Weather hold: all shut at once, as after STOP" in said
     assert "Emergency shutdown" in said
 
 

@@ -155,6 +155,7 @@ LEFT = {
     "operators.meeting_place": "a place of its own",
     "operators.one_job": "a person, not a number",
     "operators.first_aider": "a person, not a number",
+    "operators.start_up_fits": "more time or fewer things to do: which is the crew's choice",
     "operators.shelter": "a place of its own",
     "operators.go_no_go": "a mark of its own, or another limit: which is the crew's choice",
 }
