@@ -69,6 +69,8 @@ class Plant:
         self.callers: set[str] = set()  # who calls for help
         self.backed: set[str] = set()  # regulators that are screwed out
         self.turned: set[str] = set()  # regulators that were turned in on a gauge at some time
+        self.proved: set[str] = set()  # pilots that somebody saw burn in this step
+        self.drifts = False  # gas was let out unlit, and nobody waited since
         self.looked: set[str] = set()  # outlets whose joints, which soap cannot show, somebody looked at tonight
 
     def closes(self, tag: str) -> bool:
@@ -188,6 +190,13 @@ class Plant:
         stood = {t for t in near if not self.below(t) & self.steady()}
         self.soaped &= stood
         self.looked.clear()
+        self.drifts = False
+
+    def bleeds(self) -> set[str]:
+        """The hand valves that lead to no outlet and no vessel: what is behind them is let out."""
+        wanted = {t for t, p in self.part.items() if p.kind in ("burner", "pilot", "accumulator")}
+        hand = {t for t in self.part if self.closes(t) and self.part[t].kind == "valve"}
+        return {t for t in hand if not self.below(t) & wanted}
 
     def settle(self, fired: set[str] = frozenset(), who: str = "") -> None:  # type: ignore[assignment]
         met = self.gas(fired)
@@ -278,6 +287,7 @@ class Plant:
             case "leave":
                 self.away = True
             case "wait":
+                self.drifts = False
                 if self.away:
                     self.away = self.thunder = False
             case "open":
@@ -285,6 +295,8 @@ class Plant:
                     raise Wrong(f"{tag} is opened, and nobody has the gas detector")
                 if tag in self.open:
                     raise Wrong(f"{tag} is opened and was open")
+                if self.part[tag].kind == "cylinder" and (bleeds := self.bleeds() & self.open):
+                    raise Wrong(f"{tag} is opened, and {sorted(bleeds)}, which lets gas out, is not shut")
                 if self.part[tag].kind == "cylinder" and tag not in self.connected:
                     raise Wrong(f"{tag} is opened and not connected")
                 for outlet, holder in self.waiting.items():
@@ -338,6 +350,8 @@ class Plant:
             case "key_out":
                 self.key = False
             case "light":
+                if self.drifts:
+                    raise Wrong(f"{tag} is lit, and gas was let out unlit that nobody let blow away")
                 if self.armed or (self.bursts and self.key):
                     raise Wrong(f"somebody is at {tag} with a torch while bursts are armed")
                 if tag in self.flame:
@@ -353,11 +367,13 @@ class Plant:
                 if self.flame or self.waiting:
                     raise Wrong(f"{tag} is purged beside a flame")
                 self.purging.add(tag)
+                self.drifts = True
             case "check" if tag in self.burst_open:
                 self.burst_open -= set() if self.armed else {tag}
             case "check" if tag in self.part and self.part[tag].kind == "pilot":
                 if tag not in self.flame:
                     raise Wrong(f"{tag} is to be seen burning and does not")
+                self.proved.add(tag)
             case "check":
                 if tag in self.part and self.part[tag].kind == "gauge" and not self.charged & self.above(tag):
                     self.seen.add(tag)
@@ -407,8 +423,8 @@ class Plant:
                 for outlet in self.bursts:
                     self.looked_at(outlet)
                     way, what = self.lit_by(outlet)
-                    if way == "pilot" and what not in self.flame:
-                        raise Wrong(f"armed while {what} does not burn")
+                    if way == "pilot" and what not in self.flame & self.proved:
+                        raise Wrong(f"armed while {what} does not burn, or nobody saw it")
                 self.armed = self.key = True
             case "disarm":
                 self.armed = self.key = False
@@ -424,6 +440,7 @@ class Plant:
                     raise Wrong(f"{act.who} lets down by {tag} in thunder")
                 if self.flame:
                     raise Wrong(f"{tag} lets gas down beside a flame")
+                self.drifts = True
                 vessels = {t for t in self.charged | self.few_psi if tag in self.below(t)}
                 if not vessels:
                     raise Wrong(f"nothing is let down by {tag}")
@@ -585,6 +602,7 @@ class Plant:
             self.purging.clear()
             self.moved.clear()
             self.watched.clear()
+            self.proved.clear()
 
     def as_they_come(self, acts: Sequence[Act]) -> list[Act]:
         """Acts that wait for nobody: whoever is at the controls is the last, but for what waits until a burst is seen
