@@ -13,7 +13,7 @@ from specc.model.view import join
 from specc_extinguishers.dates import Dated, dated
 
 ROOT = "extinguishers"
-NO_ROOT = Unchecked("the spec says nothing of extinguishers (extinguishers:)", "/extinguishers")
+NO_ROOT = Unchecked("the spec says nothing of extinguishers", "/extinguishers")
 NO_UNITS = "no extinguisher is described"
 NOT_KNOWN = "not known"
 

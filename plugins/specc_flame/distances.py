@@ -26,19 +26,20 @@ from specc import (
     rule,
     show,
 )
-from specc.kinds.gas import NET_HEAT
+from specc.kinds.gas import FAILED_OPEN_GAS, NET_HEAT
 from specc.kinds.geometry import FLAT
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FLUX, STANDOFFS, TARGETS, Standoff, governing
-from specc.kinds.weather import WIND
+from specc.kinds.weather import AIR_PRESSURE, CASES, WIND
 from specc.model.values import PRACTICE, Citation, Scalar
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_flame.calc import envelope, flux
+from specc_flame.calc.height import HEAT_RATIO
 from specc_flame.calc.sources import HESKESTAD
 from specc_flame.keys import BALL, HEAT, LENGTH, OPEN, OUTLETS, PUBLIC, TIP, UNKNOWN
-from specc_flame.sizes import heat_of, offset_of, stop_wind
+from specc_flame.sizes import failed_open_tip, heat_of, offset_of, stop_wind
 from specc_flame.targets import AUDIENCE_FLUX, HUD
 
 REACH = Limit(
@@ -76,7 +77,8 @@ def _rest(ctx: Context, effect: str) -> Scalar:
 @gather(
     STANDOFFS,
     needs=(OUTLETS, EFFECTS, NETWORK, HEAT, LENGTH, TIP, BALL, OPEN, FLUX, TARGETS, WIND),
-    wants=(NET_HEAT,),
+    wants=(NET_HEAT, FAILED_OPEN_GAS, AIR_PRESSURE, CASES),
+    recalls=(HEAT_RATIO.citation,),
     limits=(
         "flame.audience_flux",
         "flame.authority_distance",
@@ -114,6 +116,13 @@ def standoffs(ctx: Context) -> Sequence[Standoff]:
                 PRACTICE,
             )
             point = ctx[OUTLETS][tag].point
+            # What is fired stands behind valves that are shut: it is not fired at a pressure that a gauge shows.
+            if effect.kind == "steady" and (failed := failed_open_tip(ctx, tag)) and failed.si > tip.si:
+                add(
+                    _sum(f"reach to {tag}, a regulator failed open", failed, ctx.limit(REACH.key)),
+                    f"the flame of {tag}, a regulator failed open, laid flat, and an arm over the barrier",
+                    HESKESTAD,
+                )
             if point and point.z is not None and point.z.si > 0:
                 add(
                     _sum(f"fall of {tag}", point.z, tip),

@@ -21,6 +21,7 @@ from specc import (
     Worked,
     answers_of,
     authority_decides,
+    distance,
     found,
     not_applicable,
     not_checked,
@@ -231,7 +232,8 @@ def valves_reachable(ctx: Context) -> Judging:
 @rule(
     "flame.posts",
     level="error",
-    statement="Operators and performers stand where heat is bearable; within a flame laid flat the authority decides",
+    statement="Operators and performers stand where heat is bearable; within a flame laid flat, or one whose holder "
+    "falls over, the authority decides",
     source=CLOTHED,
     needs=_NEEDS,
     limits=LEVEL_LIMITS,
@@ -251,6 +253,8 @@ def posts(ctx: Context) -> Verdict:
             troubles.append(_too_hot(ctx, target, level.si))
         elif flame := flame_over(ctx, target.tag, True):
             inside.append(f"{target.what} stands {flame.why}")
+        elif fallen := _fallen_over(ctx, target):
+            inside.append(f"{target.what} stands {fallen}")
     looked = f"{counted(len(people), 'post')} against {ctx.limit(OPERATOR_FLUX.key).text} and the like"
     unsaid = unplaced(ctx)
     if not troubles and unsaid:
@@ -260,6 +264,20 @@ def posts(ctx: Context) -> Verdict:
             f"may they stand there? {'; '.join(inside)}; the heat there is within the crew's level"
         )
     return found(troubles, looked)
+
+
+def _fallen_over(ctx: Context, target: Target) -> str:
+    """The flame that comes to somebody if what holds its outlet falls over: as far as the public keeps from it."""
+    inside: list[tuple[float, str]] = []
+    for tag, outlet in ctx[OUTLETS].items():
+        point = outlet.point
+        if point is None or point.z is None or point.z.si <= 0 or tag not in ctx[TIP]:
+            continue
+        apart, falls = distance(point, target.where, f"{tag} to {target.tag}").si, point.z.si + ctx[TIP][tag].si
+        if apart < falls * (1 - 1e-9):
+            how = f"{show(apart, 'length', 'ft')} from {tag}, within the {show(falls, 'length', 'ft')} that its flame"
+            inside.append((apart / falls, f"{how} reaches when what holds it falls over"))
+    return min(inside, default=(0.0, ""))[1]
 
 
 def _too_hot(ctx: Context, target: Target, level: float) -> Trouble:

@@ -7,13 +7,14 @@ from collections.abc import Mapping
 from typing import cast
 
 from specc import Constant, Context, Quantity, Worked, figures, value
-from specc.kinds.gas import FLOW, JET_PRESSURE, NET_HEAT
+from specc.kinds.gas import FAILED_OPEN_GAS, FLOW, JET_PRESSURE, NET_HEAT
 from specc.kinds.geometry import FLAT
 from specc.kinds.outlets import OUTLET_PLACES, OutletPlace
 from specc.kinds.plumbing import NETWORK, REACHES, Part
 from specc.kinds.show import EFFECTS, TIMELINE
-from specc.kinds.weather import AIR_PRESSURE, WIND
+from specc.kinds.weather import AIR_PRESSURE, CASES, WIND
 from specc.model.values import Scalar
+from specc.model.view import Unreadable
 from specc_flame.calc import envelope, fireball, reach
 from specc_flame.calc.height import HEAT_RATIO
 from specc_flame.keys import (
@@ -157,6 +158,22 @@ def flame_length(
         ambient=ambient,
         temperature=temperature,
     )
+
+
+def failed_open_tip(ctx: Context, tag: str) -> Worked | None:
+    """How far the flame of an outlet is seen that burns on with a regulator failed open, in the air that makes it
+    longest; None where that is not known. Its reader wants FAILED_OPEN_GAS, CASES, AIR_PRESSURE."""
+    gas, cases, ambient = (ctx.get(FAILED_OPEN_GAS) or {}).get(tag), ctx.get(CASES), ctx.get(AIR_PRESSURE)
+    if gas is None or not cases or ambient is None:
+        return None
+    part, words = ctx[NETWORK].by_tag[tag], f"flame of {tag}, a regulator failed open"
+    given = (gas.heat, gas.flow, gas.pressure)
+    try:
+        lengths = [flame_length(f"mean {words}", part, given, ambient, case.air) for case in cases]
+        longest = max(lengths, key=lambda one: one.si)
+        return reach.visible_tip.work(f"tip of the {words}", length=longest, offset=offset_of(part))
+    except (Unreadable, ValueError):
+        return None
 
 
 @value(

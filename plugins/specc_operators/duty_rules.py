@@ -32,7 +32,7 @@ from specc_operators.clock import TimeSpan, clock, clock_fault, gaps, later, lis
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights, named_lead
 
 SHIFTS = "/operators/shifts"
-NO_ROSTER = Unchecked("the spec has no operators:, so nobody's hours and posts are known", "/operators")
+NO_ROSTER = Unchecked("no roster is described, so nobody's hours and posts are known", "/operators")
 
 CREW = Limit(
     "operators.crew",

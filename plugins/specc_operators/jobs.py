@@ -58,7 +58,8 @@ def _still(steps: Sequence[Step], after: Step) -> dict[str, list[str]]:
 @rule(
     "operators.one_job",
     level="warning",
-    statement="In an emergency nobody has two things to do at one time, or at two places",
+    statement="In an emergency nobody closes valves, calls or meets help at one time with another of these, or at two "
+    "places",
     source=PRACTICE,
     needs=(STEPS, PLACES, DUTIES),
     reads=("operators",),

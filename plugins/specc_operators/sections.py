@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -61,7 +60,7 @@ def crew(ctx: Context) -> Table:
         if private:
             cells[1:1] = [p.name, p.phone]
         rows.append(Row(tuple(cells)))
-    note = "" if private else "Names and phones are in the private file, and not in this print."
+    note = "" if private else "Names and own phones are in the private file, and not in this print."
     return Table("", "", tuple(columns), tuple(rows), note)
 
 
@@ -164,11 +163,14 @@ def facts(ctx: Context) -> Sequence[Fact]:
         hours = {(_when(d, end=False), _when(d, end=True)) for d in leads if d.person == tags[0]}
         times = "{} to {}".format(*hours.pop()) if len(hours) == 1 else "hours differ by night: see the roster"
         made += _lead(names, times, leaders[0], ctx.spec("operators").text_or("phone"), _watch(ctx, leads, by_tag))
-    roles = Counter(ROLE_NAMES[role] for role, _ in dict.fromkeys((d.role, d.person) for d in duties))
-    tally = ", ".join(counted(n, role) for role, n in roles.items())
-    people = len({d.person for d in duties})
-    held = f" in {n} roles" if (n := sum(roles.values())) > people else ""  # some have one after another
-    made.append(Fact(60, f"{people} people{held}", "On shift", tally, "on_shift"))
+    # Two who relieve one another are one spotter: what counts is who is there at one time.
+    tally = ", ".join(
+        counted(_at_once([d for d in duties if d.role == role]), ROLE_NAMES[role])
+        for role in dict.fromkeys(d.role for d in duties)
+    )
+    people, at_once = len({d.person for d in duties}), _at_once(duties)
+    note = f"at one time {at_once} at most; of each role: {tally}"
+    made.append(Fact(60, f"{people} {'person' if people == 1 else 'people'}", "On shift", note, "on_shift"))
     helpers = ctx.spec("operators").child("emergency")
     if helpers.has("call") or helpers.has("meet"):
         call = helpers.text_or("call", "whom to call is not stated")
@@ -178,6 +180,13 @@ def facts(ctx: Context) -> Sequence[Fact]:
             )
         )
     return made
+
+
+def _at_once(duties: Sequence[Duty]) -> int:
+    """The most people that are on duty at one moment: at the beginning of one of the shifts."""
+    return max(
+        len({d.person for d in duties if d.span.start.real <= at.span.start.real < d.span.end.real}) for at in duties
+    )
 
 
 def _named(ctx: Context) -> list[Fact]:

@@ -77,8 +77,8 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
         else [
             row(
                 5,
-                f"No roster is described, so nobody is named here. {_named_first(crew.named)} who is at the cylinders, "
-                "who is at each valve, and who watches the public.",
+                f"No roster is described, so the steps name nobody but who lights. {_named_first(crew.named)} who is "
+                "at the cylinders, who is at each valve, and who watches the public.",
                 moment=moment,
                 if_not="Do not start.",
             )

@@ -134,7 +134,7 @@ def _rest(lines: Sequence[FaultLine]) -> Row:
     statuses = ", ".join(dict.fromkeys(line.status for line in lines))
     number = sum(len(line.faults) for line in lines)
     least = _worst(lines)
-    where = "each has its own: specc table FILE plumbing.faults"
+    where = "each has its own: the makers have it"
     return Row(
         (f"{counted(number, 'other failure')}", "no more gas than above", where, "", least.out, least.longer, statuses)
     )
@@ -230,7 +230,8 @@ def short_table(ctx: Context) -> Table:
         rows, folds = shortened(ctx[NETWORK], lines)
         return Table("", "", COLUMNS, rows, folds=folds)
     # Nobody measured any of them: the head says so once.
-    columns = tuple(c._replace(name="in, default") if c.name == "in" else c for c in COLUMNS)
+    named = {"in": "in, assumed", "status": "flow"}
+    columns = tuple(c._replace(name=named.get(c.name, c.name)) for c in COLUMNS)
     rows, folds = shortened(ctx[NETWORK], [line._replace(timed="") for line in lines])
     return Table("", "", columns, rows, folds=folds)
 
@@ -261,8 +262,8 @@ def faults_section(ctx: Context) -> Sequence[Block]:
             f"One failure at a time, gas on. {computed} of {total} end with the gas stopped by what is shown{kept}"
             + (f"; {rest}." if rest else ".")
             + _not_rows(lines)
-            + " Times: what the limits allow to see it and turn a valve (default: specc's), and the walk from the "
-            "nearest post. Of several valves named it takes all. "
+            + " Times: assumed (by the limits) to see it and turn a valve, and the walk from the nearest post. Of "
+            "several valves named it takes all. "
             + stop_first
             + "Gas out is unburned, until then and in five minutes; in "
             "brackets if its flame is out. Flames: from their outlet."
@@ -271,7 +272,7 @@ def faults_section(ctx: Context) -> Sequence[Block]:
             "Not here: two failures at a time, fire, liquid from a fallen cylinder. Check valves count as working. An "
             "excess-flow device counts where it closes for sure, with cold, part-full cylinders; the gas out is "
             "without it. A line for several shows the largest, and in brackets what stops the others: of each the next "
-            "valve ahead. specc table FILE plumbing.faults has all.",
+            "valve ahead. The makers can print all: specc table FILE plumbing.faults.",
             quiet=True,
         ),
         TableBlock("plumbing.between"),
@@ -287,7 +288,7 @@ def _not_rows(lines: Iterable[FaultLine]) -> str:
     if not n:
         return ""
     return (
-        f" {n} of them have no row here (stuck shut, nothing moves it, leaking): specc table FILE plumbing.faults. "
+        f" {n} of them have no row here (stuck shut, nothing moves it, leaking): the makers have it. "
         "A flame that is out, a stop or a key that fails: sections on emergency and control."
     )
 
@@ -333,9 +334,12 @@ def solenoid_fact(ctx: Context) -> Sequence[Fact]:
         if line.fault.state == "stuck_open":
             held = [t for kind, tags in line.stops for t in tags if kind == "holding"]
             # Four valves in two rows are one sentence, not four: each is stopped by its fellow.
-            by = "the other solenoid valve of its row, by itself" if _fellow(line, held, coils) else line.stopped_by
+            by = line.stopped_by
+            what = f"{line.then}, stopped by {by}" if by else line.then
+            if _fellow(line, held, coils):  # that nothing comes out rests on one more valve of the same kind
+                what = "only the other solenoid valve of its row still holds the gas"
             for tag in (t for f in line.faults for t in f.tags if t in coils):
-                told.setdefault(f"{line.then}, stopped by {by}" if by else line.then, []).append(tag)
+                told.setdefault(what, []).append(tag)
     said = "; ".join(
         f"{', '.join(tags)} stuck open{', one at a time' if len(tags) > 1 else ''}: {what}"
         for what, tags in told.items()

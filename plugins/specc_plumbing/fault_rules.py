@@ -4,22 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from specc import CHOICE, PRACTICE, Context, Trouble, not_applicable, not_checked, rule
-from specc.kinds.faults import FAULTS, SHARED_MEANS
+from specc import CHOICE, PRACTICE, Context, Trouble, authority_decides, not_applicable, not_checked, rule
+from specc.kinds.faults import FAULTS, SHARED_MEANS, Fault
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network, way_of
 from specc.kinds.show import EFFECTS, Effect
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_plumbing.closing_order import fills
-from specc_plumbing.faults import drops_shut, past_all_hands, place_of, rises_open, ways_of
+from specc_plumbing.faults import drops_shut, past_all_hands, past_hands, place_of, rises_open, ways_of
 from specc_plumbing.reach import PLUGS, FaultyNetwork, by_hand, by_itself, open_ended
 
 
 @rule(
     "plumbing.one_failure",
     level="error",
-    statement="Whatever one thing fails, and whoever is gone, somebody elsewhere can stop the gas from each cylinder",
+    statement="Whatever one thing fails, and whoever is gone, a hand elsewhere can stop the gas from each cylinder; "
+    "whether what closes by itself may stand in for it the authority decides",
     source=CHOICE,
     needs=(NETWORK, FAULTS),
 )
@@ -52,10 +53,26 @@ def one_failure(ctx: Context) -> Judging:
     if lost:
         said = f"where {', '.join(lost)} stands is not said (place:), so who can reach its valve is not known"
         return not_checked(said, *(join("/plumbing/parts", tag, "place") for tag in lost))
+    if fed := [said for fault in own if (said := _fed(net, fault))]:
+        return authority_decides(f"{'. '.join(fed)}: is that enough?")
     return passed(
         f"nobody at {counted(looked, 'place')}, and each cylinder's own valve stuck open, one at a time; under all "
         "else that fails, a cylinder's own valve is taken to stop its gas"
     )
+
+
+def _fed(net: Network, fault: Fault) -> str:
+    """What alone holds back the gas of cylinders that no hand can stop under a fault, "" where hands stop all of it.
+
+    It drops shut, but is one part that dirt or ice can hold open, and what is behind it stays charged and is filled."""
+    left = past_hands(net, fault)
+    if not left:
+        return ""
+    outlets = tuple(dict.fromkeys(where for some in left.values() for where in some))
+    shut = [v.tag for v in net.of_kind("valve") if by_itself(v) and not rises_open(v) and v.tag not in fault.tags]
+    holding = [v for v in shut if any(p.tag in outlets for p in net.downstream(v))]
+    hold = "hold" if len(holding) > 1 else "holds"
+    return f"With {fault.what} only {several(holding)} {hold} {several(list(left))} back from {several(outlets)}"
 
 
 def _burst_outlets(net: Network, effects: tuple[Effect, ...] | None) -> tuple[str, ...]:

@@ -78,7 +78,7 @@ class FaultLine(NamedTuple):
 
     @property
     def said(self) -> tuple[str, ...]:
-        time = f"{self.time}, default" if self.timed == "default" else self.time
+        time = f"{self.time}, assumed" if self.timed == "default" else self.time
         return (self.then, self.stop, time, self.out, self.longer, self.status)
 
 

@@ -210,6 +210,19 @@ def past_all_hands(net: Network, fault: Fault) -> dict[str, tuple[str, ...]]:
     return left
 
 
+def past_hands(net: Network, fault: Fault) -> dict[str, tuple[str, ...]]:
+    """By cylinder, where its gas would come out under a fault once hands have closed all that they reach, but for what
+    closes by itself: which is then all that holds it, and stays charged and fed."""
+    plant, spots, _, working = _standing(net, fault, False)
+    closed = {*working, *(v.tag for v in net.of_kind("valve") if is_bleed(net, v) or v.form == "relief")}
+    left: dict[str, tuple[str, ...]] = {}
+    for where, _, spot in spots:
+        for source in plant.reaching([spot], closed):
+            if net.by_tag[source].kind == "cylinder":
+                left[source] = tuple(dict.fromkeys((*left.get(source, ()), where)))
+    return left
+
+
 def ways_of(net: Network, fault: Fault, powered: bool = False) -> Iterator[GasWay]:
     """Each place where gas would come out under a fault: what stands shut, and what hands have to close."""
     plant, spots, shut, working = _standing(net, fault, powered)

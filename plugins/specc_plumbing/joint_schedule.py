@@ -86,7 +86,7 @@ def last_tested(joint: Joint, tests: tuple[LeakTest, ...], tested: str) -> str:
 
 
 def since(joint: Joint, tested: str, issued: str = "") -> str:
-    """Whether a joint was reassembled since the last leak test, and whether it was cleaned then. A day after the
+    """When a joint was reassembled, whether it was cleaned then, and the leak test that came after. A day after the
     packet's issue is planned.
 
     Made and tested on one day counts as tested after: a joint is made up before it can be tested.
@@ -99,8 +99,8 @@ def since(joint: Joint, tested: str, issued: str = "") -> str:
     elif joint.method == "threaded":
         day += ", not said to be cleaned"
     if not tested:
-        return f"yes: {day}; no test stated"
-    return f"yes: {day}" if reassembled(joint) > tested else f"no: {day}"
+        return f"{day}; no test stated"
+    return f"{day}; NOT tested since" if reassembled(joint) > tested else f"{day}; test {dated(tested, issued)}"
 
 
 def _note(tests: tuple[LeakTest, ...], tested: str) -> str:
@@ -141,7 +141,7 @@ def schedule(ctx: Context) -> Table:
         Column("ends", 1.0),
         Column("method", 0.8),
         Column("seal", 1.1),
-        Column("reassembled since the last test", 1.0),
+        Column("reassembled, and tested since", 1.0),
         Column("comes apart", 0.6),
         Column("note", 0.9),
     )
@@ -242,7 +242,7 @@ def in_short(ctx: Context) -> Table:
     columns = (
         Column("method"),
         Column("seal"),
-        Column("reassembled since the last test"),
+        Column("reassembled, and tested since"),
         Column("comes apart"),
         Column("count", 0.5, "right"),
         Column("joints by number", 4),
@@ -259,7 +259,7 @@ def blocks(ctx: Context) -> Sequence[Block]:
         Heading("Joints", "joints"),
         Para(
             "Numbered in the order that gas passes them; the few come first, the many that say the same last. "
-            "specc table FILE plumbing.joint_schedule has a line for each."
+            "The makers can print a line for each."
         ),
         TableBlock("plumbing.joints_in_short"),
     ]

@@ -10,7 +10,7 @@ from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import JOINTS, NETWORK, OPEN, SUPPLY, ZONE_PRESSURE, ZONES, Joint, zone_words
 from specc.kinds.procedures import STEPS, Step
 from specc.model.blocks import Block
-from specc.model.view import Unreadable
+from specc.model.view import Unreadable, View
 from specc.model.wording import counted, dated
 from specc_plumbing.as_written import NOT_STATED, REFUSED, said, written, yes
 from specc_plumbing.leak_test_window import LEAST, TIMES, Window, window
@@ -36,12 +36,21 @@ def _between(bounds: Window) -> str:
     return low + (f", below {psig(bounds.most)} ({bounds.by})" if bounds.most is not None else "")
 
 
+def _fall(spec: View) -> str:
+    """How far the pressure may fall: where it may not at all, as the gauge shows it."""
+    try:
+        drop = spec.quantity_or_none("drop")
+    except Unreadable:
+        drop = None
+    return "no fall seen" if drop is not None and drop.si == 0 else f"falls by {said(spec, 'drop')} at most"
+
+
 def _watched(test: LeakTest) -> str:
     if test.gas == "own":
         return f"unlit {said(test.spec, 'unlit')} at most" if test.leaves else "nothing flows out"
     gauge = test.spec.child("gauge")
     return (
-        f"{said(test.spec, 'hold')}; falls by {said(test.spec, 'drop')} at most; gauge to {said(gauge, 'reads_to')} by "
+        f"{said(test.spec, 'hold')}; {_fall(test.spec)}; gauge to {said(gauge, 'reads_to')} by "
         f"{said(gauge, 'reads_by')}"
     )
 

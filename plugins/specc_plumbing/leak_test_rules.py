@@ -50,7 +50,7 @@ STEP = Limit(
     "0.1 psi",
     "pressure_difference",
     "min",
-    "the smallest step that is read on the gauge of a pressure test, and how far the pressure may fall",
+    "the smallest step read on the gauge of a pressure test, and the most fall that one may allow",
     _FEDERAL,
 )
 UNLIT = Limit(

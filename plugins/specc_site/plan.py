@@ -17,7 +17,7 @@ from specc.model.view import join
 ROOT = "site"
 KIND = "/places/*/kind"
 KIND_OR_NONE = (KIND, "/site/none")
-NO_PLAN = Unchecked("no place says what it is (places: kind:), so there is no plan of the site", KIND)
+NO_PLAN = Unchecked("no place says what it is, so there is no plan of the site", KIND)
 PEOPLE_KINDS = ("audience", "queue")
 
 

@@ -128,17 +128,6 @@ _COLUMNS = (
 )
 
 
-@gather(SUMMARY_FACTS, needs=(PLAN, AUDIENCE))
-def facts(ctx: Context) -> Sequence[Fact]:
-    listed = ctx[AUDIENCE]
-    near = min(listed, key=lambda a: a.measured.si, default=None)
-    if near is None:
-        return ()
-    return (
-        Fact(15, show(near.measured.si, "length", "ft"), "nearest public to a flame", f"{near.end} to {near.start}"),
-    )
-
-
 @gather(SUMMARY_FACTS, reads=("site",))
 def stored_dates(ctx: Context) -> Sequence[Fact]:
     """Cylinders in a store have no tags, so no date of theirs is known."""

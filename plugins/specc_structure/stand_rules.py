@@ -28,8 +28,6 @@ from specc_structure.stands import STANDS, UP, Stand, friction, no_stands
 
 _GUYS = Citation("guy-notes", "an anchor out by at least half the height, better three quarters", "read")
 
-UNHELD = "no stand with ballast or guys is described"
-
 
 def weight_text(newtons: float) -> str:
     """As ballast is bought: up to the next 10 lb."""
@@ -199,7 +197,7 @@ def sliding(ctx: Context) -> Verdict | Judging:
 def guys(ctx: Context) -> Verdict:
     guyed = [s for s in ctx[STANDS] if s.guys]
     if not guyed:
-        return not_applicable(UNHELD)
+        return not_applicable("no guy is described")
     limit = ctx.limit("structure.factor").si
     troubles: dict[tuple[str, str], Trouble] = {}
     missing = []
@@ -247,7 +245,7 @@ def guys(ctx: Context) -> Verdict:
 def ballast_tied(ctx: Context) -> Verdict:
     pieces = [(s, b) for s in ctx[STANDS] for b in s.ballast]
     if not pieces:
-        return not_applicable(UNHELD)
+        return not_applicable("no ballast is described")
     return found(
         [
             Trouble(

@@ -30,7 +30,7 @@ from specc_structure.calc.sources import FACTOR
 
 ROOT = "structure"
 NONE = "no burner, effect or thing is described that could stand"
-UNTOLD = Unchecked("nothing says how what burns stands (structure: stands:)", "/structure/stands")
+UNTOLD = Unchecked("nothing says how what burns stands", "/structure/stands")
 ZERO = Constant(0.0, "length", "0", CHOICE)
 LEFT, RIGHT = Constant(-1.0, "ratio", "-1", CHOICE), Constant(1.0, "ratio", "1", CHOICE)
 PLAIN = Citation("asce-7-sheets", "force coefficients of simple shapes", "reprint")

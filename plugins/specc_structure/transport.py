@@ -78,7 +78,7 @@ def _vehicles(ctx: Context) -> tuple[tuple[str, View], ...]:
 def _unsaid(ctx: Context) -> Verdict:
     """How a rule on transport ends where no vehicle is described: every cylinder comes on some vehicle."""
     vessels = ctx[NETWORK].of_kind("cylinder", "accumulator")
-    why = Unchecked("no vehicle is described (transport: vehicles:)", "/transport/vehicles")
+    why = Unchecked("no vehicle is described", "/transport/vehicles")
     return not_checked(why) if vessels else not_applicable("there is no cylinder to carry")
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from specc.model.passes import FigureSet, Key
-from specc.model.values import Figure
+from specc.model.values import Figure, Scalar
 
 CYLINDER_PRESSURE: Key[Figure] = Key("fuel.cylinder_pressure_highest", Figure)
 """Gauge pressure in a cylinder, by weather case; the highest governs."""
@@ -53,6 +53,18 @@ class SmallerFeed(NamedTuple):
 
 SMALLER_FEEDS: Key[Mapping[str, tuple[SmallerFeed, ...]]] = Key("fuel.smaller_feeds", dict)
 """By outlet whose zone has something brazed and a pressure that may ask for it; the largest share first."""
+
+
+class FailedGas(NamedTuple):
+    """What an outlet that burns on gets with a regulator failed open: net heat, flow, gauge pressure at its jets."""
+
+    heat: Scalar
+    flow: Scalar
+    pressure: Scalar
+
+
+FAILED_OPEN_GAS: Key[Mapping[str, FailedGas]] = Key("fuel.failed_open_gas", dict)
+"""By outlet: the most of it, each regulator in turn failed open, as for the pressures above."""
 
 SHUT_IN_GAS: Key[FigureSet] = Key("fuel.shut_in_gas", dict)
 """By `ShutIn.key`: the gas in the piece, by weather case."""

@@ -161,7 +161,7 @@ def _back(part: str, desk: Desk, paper: Paper) -> list[PageItem]:
     if part == "rules":
         return [head("Rules and their outcomes"), *rules_page.rules(desk)]
     if part == "findings" and not result.findings and not result.waivers:
-        said = "The rules found nothing, and nothing is waived." if result.rules else "No rules were run."
+        said = f"{back.found_nothing(result)} Nothing is waived." if result.rules else "No rules were run."
         return [body.small(head("Findings and waivers")), Paragraph(said, TEXT, before=2)]
     if part == "findings":
         made = [head("Findings and waivers"), back.lead(FINDINGS_LEAD), *back.findings(desk)]

@@ -11,6 +11,7 @@ from specc.kinds.packet import CAUTIONS, MODEL_LIMITS
 from specc.model.blocks import Caution, ModelLimit
 from specc.model.findings import LEVELS, Finding
 from specc.model.result import Item, Result, WaiverShown
+from specc.model.statuses import UNJUDGED
 from specc.model.values import BASIS_WORDS, Reference
 from specc.packet import fonts
 from specc.packet.desk import IN_SHORT, Desk, around, clip, many, spot, tag
@@ -70,17 +71,19 @@ def finding_item(n: int, finding: Finding, desk: Desk) -> PageItem:
     return Stack(body, before=9)
 
 
+def found_nothing(result: Result) -> str:
+    """That no rule found anything, with how many could not: silence of a rule that was not checked says nothing."""
+    open_ = sum(1 for r in result.rules if r.status in (*UNJUDGED, "authority to decide"))
+    left = f" {many(open_, 'rule')} checked nothing, or left it to the authority." if open_ else ""
+    return f"No rule that was checked found anything.{left}"
+
+
 def findings(desk: Desk) -> Iterator[PageItem]:
     result = desk.result
     if not result.rules and not result.findings:
         yield Paragraph("No rules were run, so nothing could be found.", TEXT, before=6)
     elif not result.findings:
-        yield Paragraph(
-            "The rules found nothing. Rules that were not checked say so in the table of rules.",
-            TEXT,
-            before=6,
-            most=PROSE,
-        )
+        yield Paragraph(found_nothing(result), TEXT, before=6, most=PROSE)
     n = 1
     for level in LEVELS:
         for covered in (False, True):

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from specc.measure import printing
 from specc.model.result import LimitShown, Result, RuleOutcome
-from specc.model.statuses import STATUSES, UNSEEN
+from specc.model.statuses import STATUSES, UNSEEN, in_words
 from specc.model.values import CHOICE, Citation, Quantity
 from specc.packet import marks
 from specc.packet.back import ALIKE, lead
@@ -160,7 +160,7 @@ def _not_checked(some: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
     alike = [(reason, lacking) for reason, lacking in by_reason.items() if len(lacking) >= ALIKE]
     single = [rule for lacking in by_reason.values() if len(lacking) < ALIKE for rule in lacking]
     if some:
-        where = f"{WIDE}Sources of those that lack the same: specc rules FILE." if alike else ""
+        where = f"{WIDE}Sources of those that lack the same: ask the makers (specc rules FILE)." if alike else ""
         yield Paragraph(
             (Span(f"Not checked: {len(some)}", SUBHEADING), Span(where, QUIET)), SUBHEADING, before=7, keep=True
         )
@@ -200,7 +200,7 @@ def limits(desk: Desk) -> Iterator[PageItem]:
     if own:
         yield limits_grid(own, desk)
     items = list(_run_on(rest, desk))
-    others = f"{many(unread, 'more limit')}, which no rule that applies reads: specc limits FILE." if unread else ""
+    others = f"{many(unread, 'more limit')}, which no rule that applies reads: the makers have them." if unread else ""
     if items:
         said = f"{WIDE}A line without a source is a specc default. {others}".rstrip()
         yield Paragraph((Span("At their defaults", SUBHEADING), Span(said, QUIET)), SUBHEADING, before=8, keep=True)
@@ -256,6 +256,11 @@ def _amount(value: Quantity | None) -> str:
 
 def status_counts(result: Result) -> str:
     """How many rules ended how, in one sentence."""
-    counts = Counter((STATUSES.index(rule.status), rule.packet_words) for rule in result.rules)
-    parts = ", ".join(f"{counts[key]} {key[1]}" for key in sorted(counts))
+    words = [(STATUSES.index(r.status), in_words(r.status, r.from_memory, r.status != "passed")) for r in result.rules]
+    # The same counts as on page one; how many of those that passed computed something stands beside them.
+    figured = Counter(w for w, r in zip(words, result.rules, strict=True) if r.status == "passed" and r.figures)
+    parts = ", ".join(
+        f"{n} {key[1]}" + (f" ({figured[key]} computed)" if figured[key] else "")
+        for key, n in sorted(Counter(words).items())
+    )
     return f"{many(len(result.rules), 'rule')}: {parts}." if result.rules else "No rules were run."

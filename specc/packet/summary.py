@@ -96,18 +96,27 @@ def status_words(desk: Desk) -> tuple[str, bool]:
     unsaid = len(_unsaid(desk))
     asks = len(to_decide(desk))
     questions = f" {many(asks, 'question')} need{'s' if asks == 1 else ''} you." if asks else ""
-    planned = sum(1 for rule in r.rules if rule.status == "planned")
-    questions = (f" {planned} planned, not done yet." if planned else "") + questions
+    rest = _rests_on(r.rules)
     lacks = f"{len(silent)} of {many(len(r.rules), 'rule')} not checked"
     if would_be:  # what may be wrong is counted before what was found to be none
         also = "" if would_be == len(silent) == 1 else f"{would_be} of them "
         lacks += f", {also}an error if not so" if would_be == 1 else f", {also}errors if not so"
     if unsaid:
-        lacks = f"Incomplete: {many(unsaid, 'answer')} of this page not stated, {lacks}. No errors in the rest."
-        return f"{lacks}{questions} Not an approval.", False
+        lacks = f"Incomplete: {many(unsaid, 'answer')} of this page not stated, {lacks}."
+        return f"{lacks} None of the rest failed{rest}.{questions} Not an approval.", False
     if would_be:
-        return f"{lacks}. No errors in the rest.{questions} Not an approval.", False
-    return f"No errors found.{questions} {lacks}. Not an approval.", False
+        return f"{lacks}. None of the rest failed{rest}.{questions} Not an approval.", False
+    return f"No errors found{rest}.{questions} {lacks}. Not an approval.", False
+
+
+def _rests_on(rules: Sequence[RuleOutcome]) -> str:
+    """How many of the rules that found no error rest on a word, a plan or a source that nobody has verified."""
+    kinds = Counter(rule.status for rule in rules)
+    unread = sum(1 for rule in rules if rule.status == "passed" and rule.from_memory)
+    told = [f"{kinds['stated']} stated"] if kinds["stated"] else []
+    told += [f"{unread} source not verified"] if unread else []
+    told += [f"{kinds['planned']} planned, not done yet"] if kinds["planned"] else []
+    return f": {', '.join(told)}" if told else ""
 
 
 def _unsaid(desk: Desk) -> list[str]:
@@ -299,7 +308,7 @@ def not_known(silent: Sequence[RuleOutcome], desk: Desk) -> list[str]:
     return said
 
 
-FEW = 5  # questions that stand here in any case: where room is short, each in fewer words
+FEW = 6  # questions that stand here in any case: where room is short, each in fewer words
 
 
 def _few(items: Sequence[PageItem], most: int, more: str) -> Iterator[PageItem]:

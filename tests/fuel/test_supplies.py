@@ -149,3 +149,17 @@ def test_what_is_kept_in_store_counts_as_gas_on_site(tmp_path: Path) -> None:
     kept.write_text(text + "\nsite: {stores: {spare: {place: cage, count: 3, each: 20 lb}}}\n", encoding="utf-8")
     result = checked(kept)
     assert gas(result, "fuel.gas_on_site") == pytest.approx(bare + 3 * 20 * 0.45359237)
+
+
+def test_what_is_kept_in_store_is_more_than_the_show_needs(tmp_path: Path) -> None:
+    """ "2 cylinders, 2 needed" passed beside two more in a cage."""
+    text, rule = GOOD.read_text(encoding="utf-8"), "fuel.no_more_than_needed"
+    for count, said in ((3, "3 cylinders stand in store (spare), "), (1, "1 cylinder stands in store (spare), ")):
+        kept = tmp_path / f"{count}.yaml"
+        kept.write_text(
+            text + f"\nsite: {{stores: {{spare: {{place: cage, count: {count}, each: 20 lb}}}}}}\n", "utf-8"
+        )
+        assert any(f.message.startswith(said) for f in findings_of(kept, rule))
+    empty = tmp_path / "empty.yaml"
+    empty.write_text(text + "\nsite: {stores: {spare: {place: cage, count: 0, each: 20 lb}}}\n", "utf-8")
+    assert not [f for f in findings_of(empty, rule) if "in store" in f.message]

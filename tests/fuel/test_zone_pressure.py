@@ -8,7 +8,7 @@ import pytest
 
 from specc.measure.units import PSI
 from specc.model.result import Result
-from specc.testing import Patch, checked, project
+from specc.testing import Patch, checked, findings_of, project
 
 GOOD = Path(__file__).parents[1] / "rules" / "leak_tests.yaml"
 
@@ -48,8 +48,8 @@ SECOND = (
     [
         # What is not stated is not known: it is left out, and is not nothing.
         ((("set: 10 psi, highest: 20 psi, lock", "set: 10 psi, lock"),), {"pr1.highest": None, "pr1.lock_up": 12}),
-        # Without its lock-up a regulator is taken to stand 20 % above its setting.
-        ((("highest: 20 psi, lock_up: 12 psi", "highest: 20 psi"),), {"pr1.lock_up": 12, "pr1.highest": 22}),
+        # Without its lock-up a regulator is taken to stand 20 % above its setting, whatever that is.
+        ((("highest: 20 psi, lock_up: 12 psi", "highest: 20 psi"),), {"pr1.lock_up": 12, "pr1.highest": 24}),
         # A relief valve that does not pass what comes holds nothing.
         ((("relieves: 240 lb/h", "relieves: 2 lb/h"),), {"pr2.failed_open": "supply"}),
         # Behind another regulator: that one open and this one holding, or this one open and that one turned up.
@@ -143,3 +143,21 @@ def test_each_value_says_what_sets_it(tmp_path: Path) -> None:
     assert named["fuel.zone_pressure.pr2.failed_open"].endswith("open: rv relieves")
     assert named["fuel.zone_pressure.pr1.failed_open"] == "pr1 open: the cylinders"
     assert named["fuel.zone_pressure.pr2.highest"] == "pr2 turned up, no flow"
+
+
+@pytest.mark.parametrize("lock_up", ["", "lock_up: 12 psi, ", "lock_up: 14 psi, "])
+def test_a_zone_turned_up_is_what_its_parts_are_rated_against(tmp_path: Path, lock_up: str) -> None:
+    """The zone said 22 psig, the rule on ratings 24, and the leak test followed the lower."""
+    spec = project(tmp_path, GOOD, ("lock_up: 12 psi, ", lock_up))
+    stands = psi(checked(spec))["pr1.highest"]
+    assert stands is not None
+    said = [f"{stands:g} psig" in f.message for f in findings_of(_rated(spec, stands - 0.5), "fuel.rated_for_setting")]
+    assert said
+    assert all(said)
+    assert not findings_of(_rated(spec, stands + 0.01), "fuel.rated_for_setting")
+
+
+def _rated(spec: Path, psig: float) -> Path:
+    """The spec with the hose behind pr1 rated so much."""
+    hose = "h1: {kind: hose, bore: 3/8 in, length: 10 ft, rating: "
+    return project(spec.parent, spec, (f"{hose}350 psi", f"{hose}{psig} psi"), name=f"rated_{psig}.yaml")

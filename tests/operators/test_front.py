@@ -53,7 +53,7 @@ def test_solenoids_that_stop_one_another_are_one_sentence(tmp_path: Path) -> Non
     two = "      - v9: {is: 3/8 NPT solenoid valve, normally: closed, place: post}\n      - 3/8 NPT nipple x 1 in\n"
     [told] = facts_of(tmp_path, (was, two + was.replace("ball", "solenoid")))["solenoid"]
     assert told.startswith(
-        "v9, v1 stuck open, one at a time: nothing comes out, stopped by the other solenoid valve of its row, by itself"
+        "v9, v1 stuck open, one at a time: only the other solenoid valve of its row still holds the gas"
     )
 
 

@@ -71,10 +71,12 @@ def test_the_hours_after_the_lead_have_somebody_who_calls() -> None:
     assert fact(reeds(), "phone").note.startswith("in the fire watch hazel")
 
 
-def test_people_and_roles_are_counted_apart() -> None:
+def test_people_are_counted_as_they_are_there_at_one_time() -> None:
+    """Three spotters of whom one relieves another are two: "3 spotters" stood over a roster of two."""
     on = fact(reeds(), "on_shift")
-    roles = sum(int(n) for n in re.findall("[0-9]+", on.note))
-    assert on.value == f"7 people in {roles} roles"
+    assert on.value == "7 people"
+    assert on.note.startswith("at one time 6 at most; of each role: 1 lead operator, 2 valve operators, ")
+    assert "2 spotters" in on.note
 
 
 _VI = ": attended, portable, worked by hand (from memory)"

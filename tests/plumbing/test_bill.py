@@ -281,7 +281,7 @@ def test_the_schedule_of_the_good_spec(tmp_path: Path) -> None:
         "ends": "1/2 in NPT",
         "method": "threaded",
         "seal": "paste for LP-gas",
-        "reassembled since the last test": "no: 2027-04-20, cleaned",
+        "reassembled, and tested since": "2027-04-20, cleaned; test 2027-05-02",
         "comes apart": "not stated",
         "note": "none",
     }
@@ -295,10 +295,15 @@ def test_the_schedule_of_the_good_spec(tmp_path: Path) -> None:
     ("spec", "method", "tested", "cell"),
     [
         ({}, "flared", "2027-05-02", "not stated"),
-        ({"reassembled": "2027-05-02"}, "flared", "2027-05-02", "no: 2027-05-02"),
-        ({"reassembled": "2027-05-03"}, "flared", "2027-05-02", "yes: 2027-05-03"),
-        ({"reassembled": "2027-05-03", "cleaned": True}, "threaded", "2027-05-02", "yes: 2027-05-03, cleaned"),
-        ({"reassembled": "2027-05-03"}, "threaded", "", "yes: 2027-05-03, not said to be cleaned; no test stated"),
+        ({"reassembled": "2027-05-02"}, "flared", "2027-05-02", "2027-05-02; test 2027-05-02"),
+        ({"reassembled": "2027-05-03"}, "flared", "2027-05-02", "2027-05-03; NOT tested since"),
+        (
+            {"reassembled": "2027-05-03", "cleaned": True},
+            "threaded",
+            "2027-05-02",
+            "2027-05-03, cleaned; NOT tested since",
+        ),
+        ({"reassembled": "2027-05-03"}, "threaded", "", "2027-05-03, not said to be cleaned; no test stated"),
     ],
 )
 def test_remade_since_the_last_test(spec: dict[str, object], method: str, tested: str, cell: str) -> None:

@@ -11,7 +11,7 @@ import pytest
 
 from specc.model.blocks import Para, Table
 from specc.model.result import Result
-from specc.testing import Patch, findings_of, plugin_file, project, result_of, status_of
+from specc.testing import Patch, checked, findings_of, plugin_file, project, result_of, status_of
 
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
 REEDS = SAMPLES / "lantern_reeds"
@@ -123,6 +123,19 @@ def test_behind_a_regulator_that_is_open_what_waits_for_the_next_burst_is_said(
     assert "; up to 206 psig waits at sv_1" in faults(bare)["pr2 failed open"][0]  # nothing relieves it
 
 
+def test_what_coils_alone_hold_when_nobody_is_at_its_valves_is_asked(tmp_path: Path) -> None:
+    """ "Somebody elsewhere can stop the gas" stood as passed beside a vessel that "stays charged and fed"."""
+    (tmp_path / "other").mkdir()
+    asked = next(r for r in checked(reeds(tmp_path)).rules if r.id == "plumbing.one_failure")
+    assert asked.status == "authority to decide"
+    assert asked.looked == (
+        "With nobody at supply only sv_1, sv_2 hold tank_a, tank_b back from nozzle: is that enough?"
+    )
+    v2 = "v2: {is: 1/4 NPT ball valve, normally: closed, rating: 600 psi, place: "
+    elsewhere = reeds(tmp_path / "other", (f"{v2}supply", f"{v2}box"))
+    assert status_of(elsewhere, "plumbing.one_failure") == "passed"
+
+
 def test_with_no_valve_behind_it_nothing_stops_a_cylinder_whose_own_is_stuck(tmp_path: Path) -> None:
     placed = (("tank: {kind: cylinder, ", "tank: {kind: cylinder, place: shed, "), ("effects:", "places: {shed: {at: "
         "[0 ft, 0 ft]}}\neffects:"))  # fmt: skip
@@ -197,7 +210,7 @@ def test_a_time_that_nobody_measured_says_so(tmp_path: Path) -> None:
         cells = {row.cells[0]: row.cells[3] for row in whole.rows}, {row.cells[0]: row.cells[3] for row in page.rows}
         return cells[0]["hose h1 parted"], page.columns[3].name, cells[1]["hose h1 parted"]
 
-    assert told(project(tmp_path, SEAT)) == ("10 s, default", "in, default", "10 s")
+    assert told(project(tmp_path, SEAT)) == ("10 s, assumed", "in, assumed", "10 s")
     set_by = ("effects:", "limits: {fuel.reaction_time: 12 s}\neffects:")
     assert told(project(tmp_path, SEAT, set_by, name="set.yaml")) == ("12 s", "in", "12 s")
 

@@ -16,7 +16,7 @@ FOOT, INCH = 0.3048, 0.0254
 ROPE = "line: [[-40 ft, -34 ft, 0 ft], [0 ft, -40 ft, 0 ft], [40 ft, -34 ft, 0 ft]]"
 MAST = "mast: {at: [-6 ft, 30 ft, 9 ft]"
 NOZZLE = "aim: {tilt: 0 deg},\n      jets: {count: 1, bore: 3/8 in"
-BOX = "box: {at: [18 ft, 14 ft, 2 ft]"
+BOX = "box: {at: [19 ft, 11 ft, 2 ft]"
 STAND = "accumulator_stand: {at: [17 ft, 38 ft, 2 ft]"
 SUPPLY = "supply: {at: [46 ft, 30 ft, 4 ft]"
 PILOT = "place: mast,\n      lit_by: {torch: birch}, aim: {tilt: 0 deg}"
@@ -90,7 +90,7 @@ BURNING: list[tuple[str, list[Edit], str]] = [
     ),
     (
         "extinguishers in the flame",
-        [site("west: {at: [-36 ft, 24 ft, 0 ft]", "west: {at: [-16 ft, 30 ft, 0 ft]")],
+        [site("west: {at: [-37 ft, 24 ft, 0 ft]", "west: {at: [-16 ft, 30 ft, 0 ft]")],
         "ways_clear",
     ),
     ("a way out by the mast", [site(AUDIENCE, AUDIENCE + "  exits: [mast]\n")], "ways_clear"),
@@ -230,9 +230,9 @@ def test_how_far_wind_presses_a_flame_below_level_is_never_assumed(tmp_path: Pat
 
 def test_a_head_as_high_as_the_flame_counts(tmp_path: Path) -> None:
     """Feet on the ground, 9 ft below a nozzle, 20 ft off: heads are 2.4 ft below it."""
-    result = of(tmp_path, site("west: {at: [-36 ft, 24 ft, 0 ft]", "west: {at: [-26 ft, 30 ft, 0 ft]"))
+    result = of(tmp_path, site("west: {at: [-37 ft, 24 ft, 0 ft]", "west: {at: [-26 ft, 30 ft, 0 ft]"))
     assert status(result, "ways_clear") == "not checked"
-    raised = of(tmp_path / "b", site("west: {at: [-36 ft, 24 ft, 0 ft]", "west: {at: [-26 ft, 30 ft, 3 ft]"))
+    raised = of(tmp_path / "b", site("west: {at: [-37 ft, 24 ft, 0 ft]", "west: {at: [-26 ft, 30 ft, 3 ft]"))
     assert errors(raised, "flame.ways_clear")
 
 
@@ -533,3 +533,19 @@ def test_a_part_that_stands_nowhere_is_not_checked(tmp_path: Path, tag: str, old
     for rule in rules:
         assert judged[rule].status == "not checked"
         assert f"nothing says where {tag}" in judged[rule].looked
+
+
+def test_the_public_keeps_from_the_flame_that_a_failed_regulator_gives(reeds: Result, tmp_path: Path) -> None:
+    """The distance was that of the flame as set, and the page of failures told of one more than twice as long."""
+    figures = {f.key: f.si / FOOT for f in reeds.figures}
+    assert figures["flame.public_distance.reed_3"] > figures["flame.laid_flat.stem_3"] + 3 + 3
+    near = of(tmp_path, site(ROPE, "line: [[-40 ft, -9.1 ft, 0 ft], [40 ft, -9.1 ft, 0 ft]]"))
+    assert any("a regulator failed open, laid flat, and an arm" in m for m in errors(near, "flame.public_distance"))
+
+
+def test_a_post_where_a_burst_reaches_that_falls_over_is_asked(tmp_path: Path) -> None:
+    """No public was let within 31 ft of a mast, and the box stood 29 ft from it without a word."""
+    box = of(tmp_path, site(BOX, "box: {at: [18 ft, 14 ft, 2 ft]"))
+    (rule,) = (r for r in box.rules if r.id == "flame.posts")
+    assert rule.status == "authority to decide"
+    assert "at box stands 28.8 ft from nozzle, within the 31.1 ft that its flame reaches when what" in rule.looked

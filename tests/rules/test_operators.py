@@ -396,7 +396,7 @@ def test_without_a_roster_nothing_is_found_and_every_rule_says_why(tmp_path: Pat
     assert result.findings == ()
     own = [r for r in result.rules if r.plugin == "operators"]
     assert {r.status for r in own} == {"not checked"}
-    assert all("no operators:" in r.looked for r in own)
+    assert all("no roster is described" in r.looked and r.answers == ("/operators",) for r in own)
 
 
 @pytest.mark.parametrize("roles", [(), ("ash", "birch")])

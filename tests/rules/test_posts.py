@@ -256,12 +256,12 @@ def test_the_walk_to_a_valve_counts_in_what_a_fault_lets_out(tmp_path: Path) -> 
         return {r.cells[0]: r.cells[3] for r in rows}
 
     near = times(GOOD)
-    assert near["ring off v1"] == near["v1 off h1"] == near["nobody at rack"] == "10 s, default"
+    assert near["ring off v1"] == near["v1 off h1"] == near["nobody at rack"] == "10 s, assumed"
     far = times(project(tmp_path, GOOD, post("lead", "west"), post("glow", "west")))
-    assert far["ring off v1"] == "17 s, default"
-    assert far["v1 off h1"] == "10 s, default"
+    assert far["ring off v1"] == "17 s, assumed"
+    assert far["v1 off h1"] == "10 s, assumed"
     # Who is gone does not walk.
-    assert far["nobody at rack"] == "22 s, default"
+    assert far["nobody at rack"] == "22 s, assumed"
 
 
 @pytest.mark.parametrize("seed", range(8))

@@ -616,7 +616,7 @@ def test_todo_strict_and_fail_on(capsys: pytest.CaptureFixture[str]) -> None:
     garden = str(GARDEN)
     assert main(["check", garden, "--todo"]) == 0
     said = capsys.readouterr().out
-    assert said.count("the spec has no operators:, so nobody's hours and posts are known") == 1
+    assert said.count("no roster is described, so nobody's hours and posts are known") == 1
     assert said.index("error operators.two_people") < said.index("warning operators.breaks")
     assert main(["check", garden, "--fail-on", "warning"]) == 0
     assert main(["check", garden, "--strict"]) == 1

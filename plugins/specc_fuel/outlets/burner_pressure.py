@@ -15,13 +15,23 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from specc import CHOICE, Cannot, Context, Equation, Limit, Symbol, Worked, figures
-from specc.kinds.gas import CYLINDER_PRESSURE, JET_PRESSURE, SECTION_BLOCKED, SECTION_FAILED_OPEN, SECTION_HIGHEST
+from specc import CHOICE, Cannot, Context, Equation, Limit, Symbol, Worked, figures, value
+from specc.kinds.gas import (
+    CYLINDER_PRESSURE,
+    FAILED_OPEN_GAS,
+    JET_PRESSURE,
+    SECTION_BLOCKED,
+    SECTION_FAILED_OPEN,
+    SECTION_HIGHEST,
+    FailedGas,
+)
 from specc.kinds.plumbing import LINES, NETWORK, OUTLETS, REACHES, Network, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model.values import Scalar
 from specc_fuel.calc import propane
+from specc_fuel.calc.heat import WATER, net_heat
 from specc_fuel.keys import JET_AREA, WARMEST_SUPPLY
+from specc_fuel.network.burning import NETWORK_SOLVED
 from specc_fuel.network.from_plumbing import PIECES
 from specc_fuel.network.solved_effects import worked
 from specc_fuel.network.zones import OutletZone, zones_of
@@ -57,8 +67,7 @@ def reached(
     line between a hole and the jets that is taken to lose nothing would hide the pressure before it."""
     found = []
     for words, condition in conditions.items():
-        what = f"{', '.join(zone.outlets[:3])} burn{'s' if len(zone.outlets) == 1 else ''}, {words}"
-        burning = solver.burning(zone.outlets, what, condition, stored=True)
+        burning = _burning(solver, zone, words, condition)
         piping, pressure = burning.piping, burning.solution.pressure
         if any(solver.net.by_tag[tag].kind in LINES for tag in piping.silent if tag in zone.parts):
             return None
@@ -77,6 +86,11 @@ def _highest(ctx: Context, solver: Solver, zone: OutletZone, conditions: Mapping
         for si, words, burning in found
     ]
     return max(made, key=lambda w: w.si, default=None)
+
+
+def _burning(solver: Solver, zone: OutletZone, words: str, condition: Condition) -> Burning:
+    what = f"{', '.join(zone.outlets[:3])} burn{'s' if len(zone.outlets) == 1 else ''}, {words}"
+    return solver.burning(zone.outlets, what, condition, stored=True)
 
 
 def _regulators(net: Network, zone: OutletZone) -> list[Part]:
@@ -183,13 +197,41 @@ def failed_open(ctx: Context) -> Mapping[str, Worked]:
 
     The hottest supply is one, whatever the weather case, so that this is solved once.
     """
-    from specc_fuel.network.piece_solver import Solver
-
-    cases = ctx[CASES]
-    solver = Solver(ctx, max(cases, key=lambda case: case.liquid.si))
-    supply, gas, made = ctx[WARMEST_SUPPLY], hottest_gas(ctx), {}
+    solver, made = _at_hottest(ctx), {}
+    supply, gas = ctx[WARMEST_SUPPLY], hottest_gas(ctx)
     for zone in fed_zones(ctx):
         highest = _highest(ctx, solver, zone, each_failed(solver, zone, supply, gas))
         if highest is not None:
             made.update(dict.fromkeys(zone.outlets, highest))
     return made
+
+
+@value(
+    FAILED_OPEN_GAS,
+    needs=(*ZONE_NEEDS, WARMEST_SUPPLY, CASES),
+    limits=("fuel.lock_up",),
+    recalls=(*(c for c in NETWORK_SOLVED.citations if c.basis == "memory"), WATER),
+)
+def failed_open_gas(ctx: Context) -> Mapping[str, FailedGas]:
+    """From the same solution as the pressure: a flame that burns on gets that gas until somebody closes a valve."""
+    solver, made = _at_hottest(ctx), dict[str, FailedGas]()
+    supply, gas = ctx[WARMEST_SUPPLY], hottest_gas(ctx)
+    for zone in fed_zones(ctx):
+        for words, condition in each_failed(solver, zone, supply, gas).items():
+            burning = _burning(solver, zone, words, condition)
+            for outlet in zone.outlets:
+                flow = worked(ctx, burning, max(burning.solution.flow[f"jets of {outlet}"], 0.0), "mass_flow",
+                              f"gas at {outlet}, {words}")  # fmt: skip
+                if flow.si <= 0 or (outlet in made and made[outlet].flow.si >= flow.si):
+                    continue
+                ahead = max(burning.gauge(burning.piping.before[outlet], solver.air), 0.0)
+                at_jets = worked(ctx, burning, ahead, "gauge_pressure", f"pressure at the jets of {outlet}, {words}")
+                made[outlet] = FailedGas(net_heat.work(f"heat of {outlet}, {words}", flow=flow), flow, at_jets)
+    return made
+
+
+def _at_hottest(ctx: Context) -> Solver:
+    from specc_fuel.network.piece_solver import Solver
+
+    cases = ctx[CASES]
+    return Solver(ctx, max(cases, key=lambda case: case.liquid.si))

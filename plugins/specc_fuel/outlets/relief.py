@@ -280,8 +280,8 @@ def relief_capacity(ctx: Context) -> Judging:
             continue
         named = ", ".join(v.tag for v in relief.valves)
         words.append(
-            f"{named}: {_lb_h(relief.lets_out)} against {_lb_h(relief.comes)} through the seat of {relief.opened}, "
-            "what is behind it not counted"
+            f"{named}: {_lb_h(relief.lets_out)} against {_lb_h(relief.comes)} by the seat of {relief.opened} alone; "
+            "the failure table counts its lines too"
         )
         if not relief.keeps_up:
             yield Trouble(

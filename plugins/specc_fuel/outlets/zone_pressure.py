@@ -29,8 +29,10 @@ from specc.kinds.plumbing import (
 )
 from specc.model.values import Scalar
 from specc_fuel.keys import AT_REST
+from specc_fuel.network.burning import LOCK_UP
 from specc_fuel.outlets.relief import ACCUMULATION as RISE
 from specc_fuel.outlets.relief import RELIEVED, Relieved
+from specc_fuel.outlets.turned_up import turned_up
 
 _COMMERCIAL = Equation(
     forms=(("", "p_v = p*(1 + x)"),),
@@ -50,17 +52,6 @@ _SMALLER = Equation(
     ),
     citations=(CHOICE,),
     validity="one zone behind another: each regulator but the one that fails holds",
-)
-_TURNED_UP = Equation(
-    forms=(("", "p = p_h + p_l - p_s"),),
-    symbols=(
-        Symbol("p", "gauge_pressure", "lock-up at the highest setting"),
-        Symbol("p_h", "gauge_pressure", "highest setting"),
-        Symbol("p_l", "gauge_pressure", "lock-up as set"),
-        Symbol("p_s", "gauge_pressure", "setting"),
-    ),
-    citations=(CHOICE,),
-    validity="the rise from setting to lock-up taken as the same at any setting",
 )
 _RELIEVED = Equation(
     forms=(("", "p = p_o*(1 + x)"),),
@@ -96,18 +87,6 @@ def _least(name: str, held: Scalar, comes: Worked) -> Worked:
     return Worked(min(held.si, comes.si), "gauge_pressure", _SMALLER, inputs, name=by)
 
 
-def _turned_up(regulator: Part, locked: Scalar) -> Worked | None:
-    """Lock-up at the highest setting; None where that is not stated."""
-    highest, setting = regulator.spec.quantity_or_none("highest"), regulator.spec.quantity("set")
-    if highest is None:
-        return None
-    most = highest if highest.si > setting.si else setting
-    inputs = (("p_h", most), ("p_l", locked), ("p_s", setting))
-    return Worked(
-        most.si + locked.si - setting.si, "gauge_pressure", _TURNED_UP, inputs, name=f"{regulator.tag} turned up"
-    )
-
-
 _NAMES: Mapping[RegulatorState, str] = {"set": "as set", "lock_up": "at lock-up", "highest": "turned up, no flow"}
 
 
@@ -115,10 +94,9 @@ def _while_they_hold(ctx: Context, fed: Sequence[tuple[Part, Worked | None]], st
     """The highest of what regulators let stand in one state; None where that of one of them is not known."""
     made: list[Worked] = []
     for regulator, comes in fed:
-        locked = ctx[AT_REST][regulator.tag]
-        held: Scalar | None = locked
+        held: Scalar | None = ctx[AT_REST][regulator.tag]
         if state != "lock_up":
-            held = regulator.spec.quantity("set") if state == "set" else _turned_up(regulator, locked)
+            held = regulator.spec.quantity("set") if state == "set" else turned_up(regulator, ctx.limit(LOCK_UP.key))
         if held is None or comes is None:
             return None
         made.append(_least(f"{regulator.tag} {_NAMES[state]}", held, comes))
@@ -136,7 +114,7 @@ def _one_open(
         by = f"{regulator.tag} open: {', '.join(v.tag for v in relief.valves)} relieves"
         eased = Worked(relief.rises_to, "gauge_pressure", _RELIEVED, (("p_o", opens), ("x", x)), name=by)
         own = _least(by, eased, ahead)
-    held = _turned_up(regulator, ctx[AT_REST][regulator.tag])
+    held = turned_up(regulator, ctx.limit(LOCK_UP.key))
     other = _least(f"{regulator.tag} turned up", held, through) if held is not None else through
     return own if own.si >= other.si else other
 
@@ -148,7 +126,7 @@ def _one_open(
     per_case=True,
     needs=(NETWORK, ZONES, ZONE_BORDERS, CYLINDER_PRESSURE, AT_REST),
     wants=(JET_PRESSURE, SECTION_HIGHEST, SECTION_FAILED_OPEN, RELIEVED),
-    limits=("fuel.commercial_margin", "fuel.relief_accumulation"),
+    limits=("fuel.commercial_margin", "fuel.relief_accumulation", LOCK_UP.key),
 )
 def zone_pressure(ctx: Context) -> Mapping[str, Worked]:
     """By zone and state. One that cannot be said (a highest setting that is not stated) is left out."""

@@ -37,11 +37,12 @@ from specc.kinds.plumbing import (
 from specc.kinds.weather import CASES
 from specc.measure.units import PSI
 from specc.model.passes import Judging, passed
-from specc.model.values import Figure
+from specc.model.values import Figure, Scalar
 from specc.model.view import join
 from specc.model.wording import counted, takes_back
 from specc_fuel.calc.boiling import BATH_LIMIT
 from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS, CYLINDERS_NEEDED, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
+from specc_fuel.outlets.turned_up import turned_up
 from specc_fuel.show_run.simulated_show import CARRIED, HOLDS_AT_RESERVE
 from specc_fuel.supply.cylinders import warmest_liquid
 from specc_fuel.supply.manifolds import ties
@@ -141,9 +142,11 @@ def enough_gas(ctx: Context) -> Judging:
 @rule(
     "fuel.no_more_than_needed",
     level="note",
-    statement="No more cylinders stand on site than the show needs, for its gas and against the cold",
+    statement="No more cylinders stand on site, those in store too, than the show needs, for its gas and against the "
+    "cold",
     source=CHOICE,
     needs=(CYLINDERS_NEEDED, SUPPLIES, NETWORK),
+    reads=("site",),
 )
 def no_more_than_needed(ctx: Context) -> Judging:
     """A supply that falls short of the show has no number of cylinders that it needs, and its own findings."""
@@ -163,17 +166,24 @@ def no_more_than_needed(ctx: Context) -> Judging:
         for tag, group in ctx[SUPPLIES].items()
         if tag in needed and len(group) > max(needed[tag], 1)
     ]
+    stores = [(tag, s) for tag, s in ctx.spec("site").child("stores").children() if s.whole("count")]
+    waiting = [(p.at, f"{p.tag} is a spare") for p in spare]
+    waiting += [
+        (s.at, f"{counted(n := s.whole('count'), 'cylinder')} {'stand' if n > 1 else 'stands'} in store ({tag})")
+        for tag, s in stores
+    ]
     yield from [
         Trouble(
-            p.at,
-            f"{p.tag} is a spare, and the cylinders that are connected carry the show",
+            at,
+            f"{what}, and the cylinders that are connected carry the show",
             "no spare on site, or a waiver that says why one",
             "what is not there cannot leak or burn",
         )
-        for p in spare
+        for at, what in waiting
         if len(needed) == len(ctx[SUPPLIES]) and all(n <= len(ctx[SUPPLIES][t]) for t, n in needed.items())
     ]
-    return passed(f"{counted(there + len(spare), 'cylinder')}, {sum(needed.values())} needed")
+    there += len(spare) + sum(s.whole("count") for _, s in stores)
+    return passed(f"{counted(there, 'cylinder')}, {sum(needed.values())} needed")
 
 
 @rule(
@@ -386,15 +396,9 @@ def liquid_temperature(ctx: Context) -> Judging:
     return passed(f"at most {warm}")
 
 
-def _highest_setting(regulators: tuple[Part, ...], lock_up: float) -> float:
-    """With no flow: turned up all the way it locks up as far above that as it is said to do as set, else by a share."""
-
-    def turned_up(r: Part) -> float:
-        setting, locked = r.spec.quantity("set").si, r.spec.quantity_or_none("lock_up")
-        most = max(r.spec.quantity("highest").si, setting)
-        return most + (max(locked.si - setting, 0.0) if locked is not None else lock_up * most)
-
-    return max(map(turned_up, regulators))
+def _highest_setting(regulators: tuple[Part, ...], share: Scalar) -> float:
+    """What the highest of them lets stand with no flow, turned up all the way."""
+    return max(w.si for r in regulators if (w := turned_up(r, share)) is not None)
 
 
 def _unrated(parts: list[tuple[Part, float]]) -> Iterator[Trouble]:
@@ -433,7 +437,7 @@ def rated_for_setting(ctx: Context) -> Judging:
     if unsaid:
         said = f"the highest setting of {unsaid[0].tag} is not stated (highest:)"
         return not_checked(said, *(join(r.at, "highest") for r in unsaid))
-    lock_up = ctx.limit("fuel.lock_up").si
+    lock_up = ctx.limit("fuel.lock_up")
     at_supply = {p.tag for p in supply_parts(net, ctx[ZONES])}
     behind = [p for p in net.parts if p.tag not in at_supply and p.kind != UNREAD]
     unrated: list[tuple[Part, float]] = []
