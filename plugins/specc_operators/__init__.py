@@ -43,6 +43,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         relieved,
         sections,
         start_up_time,
+        walks,
     )
 
     return passes_of(
@@ -61,6 +62,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         procedure_pages,
         start_up_time,
         sections,
+        walks,
     )
 
 

@@ -301,14 +301,14 @@ def _stops(ctx: Context) -> dict[str, list[tuple[str, tuple[float, float]]]]:
         found = list(stops) if effect.kind == "burst" else []
         for tag in dict.fromkeys(t for o in effect.outlets for t in paths.get(o, ())):
             part = net.by_tag[tag]
-            spot = spot_of(places.get(_place_of(part)))
+            spot = spot_of(places.get(place_of(part)))
             if part.kind == "valve" and part.form not in _NOT_BY_HAND and spot:
                 found.append((tag, spot))
         made[effect.tag] = found
     return made
 
 
-def _place_of(part: Part) -> str:
+def place_of(part: Part) -> str:
     """The tag of a part's place; "" for one that lies between two, such as a hose."""
     told = part.spec["place"] if part.spec.has("place") else ""
     return told if isinstance(told, str) else ""
@@ -332,7 +332,7 @@ def at_valves(ctx: Context) -> Judging:
     if net is None:
         return not_checked("no plumbing is described", "/plumbing")
     stops, level = _stops(ctx), ground(obstacles_of(places.values(), "walking"))
-    cylinders = [(p.tag, spot) for p in net.of_kind("cylinder") if (spot := spot_of(places.get(_place_of(p))))]
+    cylinders = [(p.tag, spot) for p in net.of_kind("cylinder") if (spot := spot_of(places.get(place_of(p))))]
 
     def look(
         post: Post, what: str, near: list[tuple[str, tuple[float, float]]], limit_si: float, limit: str
@@ -412,7 +412,7 @@ def closing_times(ctx: Context) -> Sequence[ClosingTime]:
     spots: dict[str, tuple[float, float]] = {}
     for tag in _by_hand(net):
         part = net.by_tag[tag]
-        if spot := spot_of(places.get(_place_of(part))):
+        if spot := spot_of(places.get(place_of(part))):
             spots[tag] = spot
     made: list[ClosingTime] = []
     for station, post in manned.items():
@@ -453,7 +453,7 @@ def time_to_valves(ctx: Context) -> Judging:
     unknown = [t for t in needed if t not in walked]
     runs = "gas runs for as long as it takes to get there"
     level = ground(obstacles_of(ctx[PLACES].values(), "walking"))
-    spots = {t: spot_of(ctx[PLACES].get(_place_of(net.by_tag[t]))) for t in needed}
+    spots = {t: spot_of(ctx[PLACES].get(place_of(net.by_tag[t]))) for t in needed}
     on_line = {tag: level.on_line(spot) if spot else "" for tag, spot in spots.items()}
     yield from [
         Trouble(

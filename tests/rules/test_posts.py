@@ -282,3 +282,18 @@ def test_without_a_plan_the_corners_of_a_line_are_printed(tmp_path: Path) -> Non
     result = result_of(project(tmp_path, bare), only=("section",))
     texts = [str(block) for section in result.sections for block in section.blocks]
     assert any("rope (guests stay behind it) from -40, 25 ft to 40, 25 ft" in text for text in texts), texts
+
+
+def test_the_walk_from_each_post_to_each_valve_is_printed(tmp_path: Path) -> None:
+    """25 ft and 40 ft at 3.5 ft/s; to the rope along a slant, and back to a place that a fence shuts in no way."""
+    rows = dict(result_of(GOOD, block=OTHERS, only=("table operators.walks",)).tables)["operators.walks"].rows
+    assert [row.cells for row in rows] == [
+        ("rack", "tank", "rack 0 s, box 7.1 s, rope 16 s"),
+        ("box", "v1", "box 0 s, rack 7.1 s, rope 12 s"),
+    ]
+    fence = (
+        "  pen: {kind: barrier, area: [[35 ft, -5 ft], [45 ft, -5 ft], [45 ft, 5 ft], [35 ft, 5 ft]]}\n  stage: {kind"
+    )
+    spec = project(tmp_path, GOOD, ("  stage: {kind", fence))
+    rows = dict(result_of(spec, block=OTHERS, only=("table operators.walks",)).tables)["operators.walks"].rows
+    assert rows[0].cells[2] == "rack 0 s, box: no way, rope: no way"
