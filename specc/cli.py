@@ -6,6 +6,7 @@ Only what `--help` needs is imported here; each verb imports what it works with 
 from __future__ import annotations
 
 import argparse
+import atexit
 import errno
 import gc
 import importlib
@@ -35,14 +36,7 @@ def main(argv: list[str] | None = None) -> ExitCode:
         # One command, then the process ends: looking for garbage in the many records of a large spec would take a
         # tenth of the time, and finds next to none.
         gc.disable()
-        try:
-            return _answered(None)
-        finally:
-            gc.freeze()  # or Python looks through all of them once more as it leaves
-    return _answered(argv)
-
-
-def _answered(argv: list[str] | None) -> ExitCode:
+        atexit.register(gc.freeze)  # or Python looks through all of them once more as it leaves
     words = sys.argv[1:] if argv is None else list(argv)
     traceback = "--traceback" in words
     words = [w for w in words if w != "--traceback"]

@@ -467,7 +467,7 @@ def test_compile_refuses_places_it_cannot_write(tmp_path: Path, capsys: pytest.C
     for out, said in (
         (str(tmp_path / "absent" / "o.pdf"), "does not exist"),
         (str(tmp_path), "is a folder"),
-        ("", "is a folder"),
+        ("", "names no file"),
         (path, "is an input"),
         (str(link), "is an input"),
         (os.devnull, "is not an ordinary file"),

@@ -7,7 +7,6 @@ only the passes which read it stop.
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
@@ -22,6 +21,7 @@ from specc.model.view import Bad, join
 from specc.model.wording import names_nothing
 from specc.spec.fields import KEY
 from specc.spec.homes import homes_of
+from specc.spec.ranges import out_of_range
 from specc.spec.refusals import (
     Refusal,
     both_words,
@@ -170,10 +170,7 @@ class _Judging:
         if isinstance(read, BadQuantity):
             self.refuse(quantity(at, read, schema, data))
             return Bad(at)
-        if read.si <= schema.get("x-above", -math.inf) or read.si > schema.get("x-most", math.inf):
-            least = f"more than {_bound(schema, 'x-above')}" if "x-above" in schema else ""
-            most = f"at most {_bound(schema, 'x-most')}" if "x-most" in schema else ""
-            words = " and ".join(w for w in (least, most) if w)
+        if words := out_of_range(read, schema):
             self.refuse(Refusal("spec.quantity", at, f"{read.text} is out of range", words))
         elif read.si < read.minus and read.dim in _FROM_ZERO and not schema.get("x-signed"):
             reach = " with its tolerance" if read.si >= 0 else ""
@@ -289,8 +286,3 @@ _Validator: Any = extend(  # type: ignore[no-untyped-call]
 )
 _VALIDATOR = _Validator({})
 _STANDARD = {keyword: function for keyword, function in _Validator.VALIDATORS.items() if keyword not in WALKED}
-
-
-def _bound(schema: Schema, key: str) -> str:
-    """An end of the range of a value, as one would write it: an angle in degrees, not in radians."""
-    return f"{math.degrees(schema[key]):.0f} deg" if schema["x-dimension"] == "angle" else f"{schema[key]:g}"

@@ -81,9 +81,9 @@ ODD: dict[str, tuple[tuple[Patch, ...], str, str]] = {
         "plumbing.bore_possible",
         "0.9 in",
     ),
-    "a scene of no time": ((("lasts: 1 h", "lasts: 0 h"),), "fuel.draw", "no scene lasts any time"),
+    "a scene of no time": ((("lasts: 1 h", "lasts: 0 h"),), "spec.quantity", "0 h is out of range"),
     "no burst": ((("times: 10", "times: 0"),), "", ""),
-    "a burst of no time": ((("open: 0.5 s", "open: 0 s"),), "", ""),
+    "a burst of no time": ((("open: 0.5 s", "open: 0 s"),), "spec.quantity", "0 s is out of range"),
     "nothing lit": ((("steady: [glow, lamp]", "steady: []"),), "", ""),
     "a valve all but closed": (
         (

@@ -32,7 +32,7 @@ from specc_fuel.calc.pipe import DRAWN_TUBE
 from specc_fuel.keys import JET_AREA, STORE_CONTENT
 from specc_fuel.network import AIR, CheckValve, Element, Hole, Regulator, held_node
 from specc_fuel.network.burning import Burning
-from specc_fuel.network.from_plumbing import PIECES, Piping, bore_of
+from specc_fuel.network.from_plumbing import PIECES, Piping, bore_of, cut_open
 from specc_fuel.network.solved_effects import worked
 
 if TYPE_CHECKING:
@@ -246,7 +246,7 @@ def _state(solver: Solver, fault: Fault, ways: Sequence[GasWay]) -> _Failed:
     lit = {w.where for w in ways if not w.side and net.by_tag[w.where].kind in OUTLETS}
     areas = {tag: area for tag, area in solver.areas.items() if tag in lit}
     # Cut open, it is another plumbing: nothing of what was put together before holds for it.
-    pieces = solver.pieces.cut_open(net, frozenset(cut)) if cut else solver.pieces
+    pieces = cut_open(solver.pieces, net, frozenset(cut)) if cut else solver.pieces
     made = pieces.piping(areas, tuple(within), None, solver.lock_up)
     if fault.state == "failed_open":
         opened = tuple(

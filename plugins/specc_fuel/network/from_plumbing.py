@@ -154,14 +154,7 @@ class Pieces:
         self.stores = Stores(net)
         self._laid: dict[tuple[tuple[str, ...], bool], _Laid] = {}
         self._typed = frozenset(p.tag for p in net.parts if _only_typed(p))
-        self._cut: tuple[frozenset[tuple[str, str]], Pieces] | None = None
-
-    def cut_open(self, net: Network, cut: frozenset[tuple[str, str]]) -> Pieces:
-        """The pieces of the network as it is with these links cut. A fault is solved in one weather case after the
-        other: those of the last one are kept."""
-        if self._cut is None or self._cut[0] != cut:
-            self._cut = cut, Pieces(net, self.fitted)
-        return self._cut[1]
+        self.cut: tuple[frozenset[tuple[str, str]], Pieces] | None = None  # as `cut_open` last made them
 
     def piping(
         self,
@@ -190,6 +183,14 @@ class Pieces:
         )
         jets = [Hole(f"jets of {t}", laid.before[t], AIR, area) for t, area in areas.items() if t in laid.before]
         return Piping((*elements, *jets), laid.before, laid.after, laid.silent, dict(laid.used))
+
+
+def cut_open(pieces: Pieces, net: Network, cut: frozenset[tuple[str, str]]) -> Pieces:
+    """The pieces of the network as it is with these links cut. A fault is solved in one weather case after the other:
+    those of the last fault are kept."""
+    if pieces.cut is None or pieces.cut[0] != cut:
+        pieces.cut = cut, Pieces(net, pieces.fitted)
+    return pieces.cut[1]
 
 
 PIECES: Key[Pieces] = Key("fuel.pieces", Pieces)
