@@ -78,7 +78,7 @@ def _pattern(texts: Mapping[str, str]) -> re.Pattern[str] | None:
 
 def _replaced(thing: Any, pattern: re.Pattern[str], known: dict[int, tuple[Any, Any]]) -> Any:
     """`known`: tuples that were met before, by id, each with its public form. A figure stands in all that is computed
-    from it: gone through at each place, those of a complete device took fifteen seconds. They are held, so that no other
+    from it: gone through at each place, those of a complete device took 15 s. They are held, so that no other
     can come to have the id."""
     if isinstance(thing, str):
         return pattern.sub(WORD, thing)
