@@ -111,10 +111,10 @@ class _SceneSpan(NamedTuple):
 
 
 def _together(scenes: Iterable[_SceneSpan]) -> list[list[_SceneSpan]]:
-    """Scenes in order of time, parted where gas is off after one until the next begins."""
+    """Scenes in order of time, parted where gas is off after one until the next begins, later than the one ends."""
     made: list[list[_SceneSpan]] = []
     for one in sorted(scenes, key=lambda s: s.span.start.real):
-        ended = made and all(s.span.end.real <= one.span.start.real for s in made[-1])
+        ended = made and all(s.span.end.real < one.span.start.real for s in made[-1])
         if not made or (ended and max(made[-1], key=lambda s: s.span.end.real).gas_off):
             made.append([])
         made[-1].append(one)

@@ -156,3 +156,11 @@ def test_gas_that_is_off_between_two_scenes_wants_nobody_at_the_valves() -> None
     on = [(*scenes_[0][:3], False), scenes_[1]]
     assert found(spec_of([*crew, *watch], on))["no lead operator is on duty"] == set(range(1215, 1305))
     assert found(spec_of([*crew, watch[1]], scenes_)) == {"nobody is on fire watch": set(range(1215, 1245))}
+
+
+def test_gas_is_not_off_between_scenes_that_follow_at_once() -> None:
+    """What is left of the first scene's bursts is burned off after the second, whatever the first says of gas."""
+    scenes_ = [(19 * 60, 19 * 60 + 15, True, True), (19 * 60 + 15, 19 * 60 + 30, False, False)]
+    alone: list[Shift] = [("a", "lead", "", 18 * 60, 18 * 60 + 30)]
+    assert found(spec_of(alone, scenes_)) == brute(alone, scenes_)
+    assert 19 * 60 + 44 in brute(alone, scenes_)["no spotter is named for the bursts of puff"]
