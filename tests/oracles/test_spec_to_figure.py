@@ -294,6 +294,26 @@ def test_a_burst_counts_each_accumulator_that_gives_to_it(
     assert ended["fuel.burst_ready"] == ("not checked" if far else "passed")
 
 
+@pytest.mark.parametrize(("bore", "most"), [(0.06, 1.08), (0.15, 1.2), (0.3, 1.4)])
+def test_a_burst_whose_feed_is_wide_is_never_more_than_its_first_flow(tmp_path: Path, bore: float, most: float) -> None:
+    runs = "    main: {from: tank, line: [pr, fo, near, nozzle]}\n"
+    result = result_of(
+        project(tmp_path, STORES + runs, ("fo: {kind: orifice, bore: 0.06 in", f"fo: {{kind: orifice, bore: {bore} in"))
+    )
+    ambient, out, feed = air(result), disc(3 / 8 * INCH, 0.8), disc(bore * INCH, 0.8)
+
+    def rates(_: float, y: list[float]) -> list[float]:
+        p = float(CoolProp.PropsSI("P", "D", y[0] / GALLON, "T", AIR_T, "Propane"))
+        into, gone = hole(feed, ambient + 30 * PSI, p), hole(out, p, ambient)
+        return [into - gone, gone]
+
+    start = [density(ambient + 36 * PSI) * GALLON, 0.0]
+    burst = integrate.solve_ivp(rates, (0, 0.5), start, rtol=1e-6, atol=1e-10).y[1][-1]
+    given = si(result, "fuel.burst_gas.nozzle")
+    assert burst <= given <= 0.5 * si(result, "fuel.flow.nozzle") * (1 + 1e-9)
+    assert given <= most * burst  # the wider its feed, the more is counted of it than comes
+
+
 STEADY_STORE = Path(__file__).parents[1] / "fuel" / "steady_store.yaml"
 
 

@@ -29,6 +29,7 @@ from specc.model.wording import counted
 from specc_fuel.accumulators import spacing
 from specc_fuel.accumulators.fed import FED_ACCUMULATORS, NEARLY, not_followed, volume_of
 from specc_fuel.calc import accumulator, charging, first_fill, nozzle
+from specc_fuel.calc.amounts import steady_gas
 from specc_fuel.calc.sources import CHOKED, NOZZLE
 from specc_fuel.keys import (
     BURST,
@@ -237,7 +238,7 @@ def way_out(ctx: Context) -> Mapping[str, Worked]:
 
 
 ONE_BURST_NEEDS = (
-    FED_ACCUMULATORS, STORE_PRESSURE, WAY_OUT, FEED_FLOW, AIR_PRESSURE, EFFECTS, NETWORK, PIECES, TIMELINE
+    FED_ACCUMULATORS, FLOW, STORE_PRESSURE, WAY_OUT, FEED_FLOW, AIR_PRESSURE, EFFECTS, NETWORK, PIECES, TIMELINE
 )  # fmt: skip
 
 
@@ -258,14 +259,15 @@ def one_burst(ctx: Context, outlet: str, store: str, open_time: Quantity) -> Wor
         )
         return accumulator.fed_burst.work(f"burst of {outlet}", burst=alone, feed_flow=flow, open_time=open_time)
 
+    # What comes out falls with the pressure: never more than at the first moment, all the time.
+    at_first = steady_gas.work(f"burst of {outlet} at its first flow", flows=(ctx[FLOW][outlet],), time=open_time)
     if not fed.beside:
-        return emptied(fed.volume, pressures[store], ctx[FEED_FLOW][store])
+        return min(emptied(fed.volume, pressures[store], ctx[FEED_FLOW][store]), at_first, key=_si)
     beside = ", ".join(p.tag for p in fed.beside)
     rush = worked(ctx, fed.rushing, fed.rush, "mass_flow", f"gas into {store}, empty, from its feed and {beside}")
     highest = max((pressures[p.tag] for p in (fed.part, *fed.beside) if p.tag in pressures), key=lambda p: p.si)
     as_one = emptied(volume_of((*fed.together, *fed.beside)), highest, ctx[FEED_FLOW][store])
-    apart = emptied(fed.volume, pressures[store], rush)
-    return as_one if as_one.si < apart.si else apart
+    return min(emptied(fed.volume, pressures[store], rush), as_one, at_first, key=_si)
 
 
 @figures(
