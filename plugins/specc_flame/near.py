@@ -331,11 +331,15 @@ def ways_clear(ctx: Context) -> Judging:
     statement="What burns (tents, trees, buildings, vehicles, dry ground) stands outside every flame and its heat",
     source=CHOICE,
     needs=_NEEDS,
+    reads=("flame",),
     limits=LEVEL_LIMITS,
 )
 def dry(ctx: Context) -> Judging:
     burns = [t for t in ctx[TARGETS] if t.kind == "burns" and t.tag in ctx[FLUX]]
-    if not burns or not ctx[OUTLETS]:
+    standing = {t.tag for t in ctx[TARGETS]}
+    lost = [tag for tag in ctx.spec("flame").texts("dry") if tag not in standing]
+    yield from (Unchecked(f"where {tag} is, which burns (at:)", join("/places", tag, "at")) for tag in lost)
+    if not (burns or lost) or not ctx[OUTLETS]:
         return not_applicable("no place is named or planned where something burns (flame: dry:)")
     yield from unplaced(ctx)
     for target in burns:

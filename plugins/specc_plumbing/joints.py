@@ -48,11 +48,21 @@ class _Ends:
                 return False
         return True
 
-    def meet(self, link: Link) -> tuple[int | None, int | None]:
-        """The pair of ends that this link joins: one that mates and leads on, if there is one; else the next ones."""
+    def of(self, tag: str, method: str) -> tuple[End, ...]:
+        """A part's ends. Plain tube that a joint says is flared has a flare there, and its nut."""
+        ends, part = self.fitted[tag].ends, self.net.by_tag[tag]
+        if method != "flared" or part.kind != "tube" or part.spec.has("ends"):
+            return ends
+        return tuple(
+            End("flare", e.size, "female", nut=True) if (e.family, e.gender) == ("tube", "male") else e for e in ends
+        )
+
+    def meet(self, link: Link, method: str) -> tuple[End | None, End | None]:
+        """The pair of ends that this link joins: one that mates and leads on, if there is one; else the next ones.
+        `method` as the spec states it."""
         before, to = link
         outs, ins = self.free(before, "out"), self.free(to, "in")
-        out_ends, in_ends = self.fitted[before].ends, self.fitted[to].ends
+        out_ends, in_ends = self.of(before, method), self.of(to, method)
         pairs = [(o, i) for o in outs for i in ins if self.mate(out_ends[o], in_ends[i])]
         best: tuple[int | None, int | None] = (outs[0] if outs else None, ins[0] if ins else None)
         if not outs and len(ins) > 1:  # nobody knows what comes before it
@@ -62,7 +72,8 @@ class _Ends:
         for tag, number in zip(link, best, strict=True):
             if number is not None:
                 self.taken[tag].add(number)
-        return best
+        out, into = best
+        return (out_ends[out] if out is not None else None, in_ends[into] if into is not None else None)
 
 
 def _entries(plumbing: View) -> Mapping[frozenset[str], tuple[str, View]]:
@@ -137,13 +148,9 @@ def joints(ctx: Context) -> tuple[Joint, ...]:
     for link in net.links:
         before, to = (net.by_tag[tag] for tag in link)
         add_within(before.tag)
-        out, into = ends.meet(link)
-        met = (
-            fitted[before.tag].ends[out] if out is not None else None,
-            fitted[to.tag].ends[into] if into is not None else None,
-        )
         tag, spec = entries.get(frozenset(link), ("", View({}, steps.get(link, before.at))))
         method = _method(spec)
+        met = ends.meet(link, method)
         stated = bool(method)
         method = method or _only_method(*met)
         seal = _sealant(plumbing, spec, method)

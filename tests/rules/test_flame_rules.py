@@ -401,6 +401,15 @@ def test_sizes_lie_in_the_expected_ranges(reeds: Result) -> None:
     assert value(reeds, "flame.public_distance.reed_1") / FOOT >= 8.5
 
 
+def test_where_dry_things_stand_is_asked(tmp_path: Path) -> None:
+    """Named, and without coordinates: not as if nothing burned there."""
+    bare = of(
+        tmp_path, site("places:\n", "places:\n  grass: {note: dry}\n"), site("  dry: [hedge]\n", "  dry: [grass]\n")
+    )
+    (found,) = (r for r in bare.rules if r.id == "flame.dry")
+    assert (found.status, "where grass is" in found.looked) == ("not checked", True)
+
+
 def test_an_outlet_that_points_below_level_burns_what_lies_there(tmp_path: Path) -> None:
     """Its flame comes down: no height is counted in favor of what stands lower, by flame or by heat."""
     down = NOZZLE.replace("tilt: 0 deg", "tilt: 120 deg, bearing: 0 deg")

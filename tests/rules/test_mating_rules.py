@@ -198,3 +198,25 @@ def test_what_is_stamped_on_the_part_goes_before_the_catalog(tmp_path: Path) -> 
     )
     (found,) = findings_of(spec, "plumbing.ends_mate")
     assert "1/8 in female NPT" in found.message
+
+
+COPPER: tuple[Patch, ...] = (
+    (
+        "tube_r: {kind: tube, length: 2 ft, outside: 3/8 in, wall: 0.032 in, ends: [3/8 flare nut, 3/8 flare nut]}",
+        "tube_r: {kind: tube, length: 2 ft, outside: 0.375 in, wall: 0.032 in, material: copper, grade: ACR}",
+    ),
+    (
+        "    j2: {between: [a1, h1], method: flared}\n",
+        "    j2: {between: [a1, h1], method: flared}\n    j3: {between: [right, tube_r], method: flared}\n"
+        "    j4: {between: [tube_r, ring], method: flared}\n",
+    ),
+)
+
+
+def test_plain_tube_that_a_joint_says_is_flared_has_a_flare_there(tmp_path: Path) -> None:
+    """Its maker flares it; that joint said otherwise, or on the thread of a tee, it does not fit."""
+    spec = project(tmp_path, GOOD, *COPPER)
+    assert status_of(spec, "plumbing.ends_mate", block=WITHOUT) == "passed"
+    assert status_of(spec, "plumbing.joint_method", block=WITHOUT) == "passed"
+    unsaid = project(tmp_path, GOOD, *COPPER[:-1])
+    assert status_of(unsaid, "plumbing.ends_mate", block=WITHOUT) == "failed"
