@@ -147,6 +147,7 @@ LEFT = {
     "site.cylinder_groups": "a place of its own",
     "site.stores": "a place of its own",
     "site.exits": "a place of its own",
+    "site.crossings": "a ramp over the line, or another way for it: the maker's choice",
     "site.fire_lane": "a place of its own",
     "site.tents_apart": "a place of its own",
     "site.on_site": "a place of its own",
