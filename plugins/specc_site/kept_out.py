@@ -117,7 +117,7 @@ def kept_out(ctx: Context) -> Judging:
     if not plan.of("barrier"):
         return not_checked("no place says kind: barrier, so nothing says what keeps the public out", KIND)
     barriers = barriers_of(plan, ctx.limit(GAP.key).si)
-    level, largest = ground(obstacles_of(barriers, "walking")), governing(ctx[STANDOFFS])
+    level, largest = ground(obstacles_of(barriers, "walking"), 0.0), governing(ctx[STANDOFFS])
     ends: list[tuple[str, Spot2]] = []
     unknown = []
     for effect in plan.effects:

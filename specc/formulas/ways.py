@@ -10,7 +10,7 @@ from __future__ import annotations
 import heapq
 import itertools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from typing import NamedTuple, TypeAlias
 
@@ -27,6 +27,10 @@ CLEAR = 0.01
 
 BESIDE_LANE = 20 * 0.3048
 """An exit so near a fire lane opens onto it, in m; specc default."""
+
+
+NARROW = 0.3048
+"""What nobody gets through, in m; specc default."""
 
 
 class Obstacle(NamedTuple):
@@ -333,9 +337,44 @@ def _back(
 
 
 @lru_cache(maxsize=8)
-def ground(obstacles: tuple[Obstacle, ...]) -> Ground:
-    """The ground with these obstacles, made once for all who ask about the same ones."""
-    return Ground(obstacles)
+def ground(obstacles: tuple[Obstacle, ...], gap: float = NARROW) -> Ground:
+    """The ground with these obstacles, made once for all who ask about the same ones. What is no wider than `gap`
+    between two of them is closed: nobody gets through it with an extinguisher."""
+    return Ground((*obstacles, *_closed(obstacles, gap)))
+
+
+def _closed(obstacles: Sequence[Obstacle], gap: float) -> Iterator[Obstacle]:
+    """What closes the narrow gaps between obstacles; those that touch leave none."""
+    most = gap * (1 + 1e-9) - 2 * CLEAR  # a line is drawn so much wider
+    boxes = [_box([p for ring in one.rings for p in ring]) for one in obstacles]
+    for (one, a), (other, b) in itertools.combinations(zip(obstacles, boxes, strict=True), 2):
+        if a[0] > b[1] + gap or b[0] > a[1] + gap or a[2] > b[3] + gap or b[2] > a[3] + gap:
+            continue
+        apart, here, there = _between(one.rings, other.rings)
+        if CLEAR / 10 < apart <= most:
+            yield Obstacle(f"{one.tag} to {other.tag}", (_thick((here, there)),))
+
+
+def _box(spots: Sequence[Spot2]) -> tuple[float, float, float, float]:
+    xs, ys = [p[0] for p in spots], [p[1] for p in spots]
+    return min(xs), max(xs), min(ys), max(ys)
+
+
+def _between(one: Sequence[Ring], other: Sequence[Ring]) -> tuple[float, Spot2, Spot2]:
+    """The least distance from a corner of rings to an edge of others, either way, and its ends."""
+    best = (math.inf, (0.0, 0.0), (0.0, 0.0))
+    for mine, theirs in ((one, other), (other, one)):
+        for spot in (p for ring in mine for p in ring):
+            for ring in theirs:
+                for i, b in enumerate(ring):
+                    a = ring[i - 1]
+                    dx, dy = b[0] - a[0], b[1] - a[1]
+                    size = dx * dx + dy * dy
+                    t = max(0.0, min(1.0, ((spot[0] - a[0]) * dx + (spot[1] - a[1]) * dy) / size)) if size else 0.0
+                    foot = (a[0] + t * dx, a[1] + t * dy)
+                    if (far := math.dist(spot, foot)) < best[0]:
+                        best = (far, spot, foot)
+    return best
 
 
 def in_sight(

@@ -337,6 +337,14 @@ def test_an_extinguisher_on_a_fence_is_on_its_worse_side(tmp_path: Path) -> None
     assert any("it stands on the line of screen, and the worse side counts" in f.message for f in found)
 
 
+@pytest.mark.parametrize(("feet", "passes"), [(0.5, False), (0.99, False), (1.02, True)])
+def test_nobody_gets_through_a_gap_of_less_than_a_foot(tmp_path: Path, feet: float, passes: bool) -> None:
+    fence = (f"screen: {{kind: barrier, line: [[-400 ft, 12 ft], [4 ft, 12 ft]]}}\n"
+             f"  screen_2: {{kind: barrier, line: [[{4 + feet} ft, 12 ft], [400 ft, 12 ft]]}}")  # fmt: skip
+    spec = project(tmp_path, GOOD, (SCREEN, fence))
+    assert (findings_of(spec, "extinguishers.high_flow", block=OTHERS) == ()) == passes
+
+
 def without_root(folder: Path) -> Path:
     text = GOOD.read_text(encoding="utf-8")
     return project(folder, text[: text.index("extinguishers:\n  hazard")])
