@@ -222,7 +222,9 @@ def _unlit(ctx: Context) -> str:
         words = f"{tag} is lit by {lighter(part)}, proven by {proof}"
         cloud = (ctx.get(UNLIT_CLOUD) or {}).get(tag)
         if cloud is not None:
-            gas = show(cast(Figure, dict(cloud.worked.inputs)["m"]).si, "mass", "oz", 2)
+            # Warm gas makes the larger cloud, and cold gas is heavier: of each the most.
+            most = max(cast(Figure, dict(case.worked.inputs)["m"]).si for case in cloud.cases)
+            gas = show(most, "mass", "oz")
             words += f". Unlit, one opening lets out {gas}, {show(cloud.si, 'volume', 'ft³', 2)} of mixture that burns"
         made.append(words)
     if not made:

@@ -143,7 +143,6 @@ def _sum(name: str, *parts: Scalar) -> Scalar:
     PUBLIC,
     title="Distance of the public from {tag}: the largest of all stand-offs",
     unit="ft",
-    digits=2,
     needs=(STANDOFFS, EFFECTS),
 )
 def public_distances(ctx: Context) -> Mapping[str, Worked]:
@@ -234,5 +233,5 @@ def public_distance(ctx: Context) -> Verdict:
     _, apart_si, wanted_si, effect_tag, tag, why = min(kept)
     return authority_decides(
         f"Is {show(apart_si, 'length', 'ft')} from {effect_tag} to {tag} enough? No national distance exists; this "
-        f"tool's own figure is {show(wanted_si, 'length', 'ft', 2)} ({why})"
+        f"tool's own figure is {show(wanted_si, 'length', 'ft')} ({why})"
     )

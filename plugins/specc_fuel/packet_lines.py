@@ -60,7 +60,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
     burned = ctx.get(SHOW_GAS)
     if burned:
         made.append(
-            Fact(15, said(burned, "lb", 2), "Gas burned", f"over all nights, {burned.case or 'any'} case", "gas_burned")
+            Fact(15, said(burned, "lb"), "Gas burned", f"over all nights, {burned.case or 'any'} case", "gas_burned")
         )
     bursts = burst_outlets(ctx)
     heats = {tag: heat for tag, heat in (ctx.get(NET_HEAT) or {}).items() if tag not in bursts}
@@ -69,9 +69,9 @@ def facts(ctx: Context) -> Sequence[Fact]:
         made.append(
             Fact(
                 20,
-                said(largest, "kBTU/h", 2),
+                said(largest, "kBTU/h"),
                 "heat of the largest steady outlet, net",
-                f"{tag}; {said(largest, 'kW', 2)}",
+                f"{tag}; {said(largest, 'kW')}",
             )
         )
     times = ctx.get(RUN_TIME)

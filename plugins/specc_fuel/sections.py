@@ -178,7 +178,7 @@ def gas_in_short(ctx: Context) -> Sequence[Block]:
     wants=(EFFECTS, NET_HEAT, JET_PRESSURE, KEPT_FLOW),
 )
 def outlets_in_short(ctx: Context) -> Table:
-    """One line for outlets that are alike to two digits. One behind an accumulator burns high only at first."""
+    """One line for outlets that are alike to three digits. One behind an accumulator burns high only at first."""
     kept = ctx.get(KEPT_FLOW) or {}
     heats, pressures = ctx.get(NET_HEAT) or {}, ctx.get(JET_PRESSURE) or {}
     alike: dict[tuple[str, ...], list[str]] = {}
@@ -187,10 +187,10 @@ def outlets_in_short(ctx: Context) -> Table:
             continue
         heat, ahead = heats.get(tag), pressures.get(tag)
         cells = (
-            said(flow, "lb/h", 2) + (f" at first, {said(kept[tag], 'lb/h', 2)} kept up" if tag in kept else ""),
-            said(heat, "kBTU/h", 2) if heat else "not computed",
-            said(heat, "kW", 2) if heat else "not computed",
-            psig(ahead.si, 2) if ahead else "not computed",
+            said(flow, "lb/h") + (f" at first, {said(kept[tag], 'lb/h')} kept up" if tag in kept else ""),
+            said(heat, "kBTU/h") if heat else "not computed",
+            said(heat, "kW") if heat else "not computed",
+            psig(ahead.si) if ahead else "not computed",
         )
         alike.setdefault(cells, []).append(tag)
     columns = (
@@ -228,11 +228,11 @@ def bursts_in_short(ctx: Context) -> Table:
                 Row(
                     (
                         f"{tag} ({effect.tag})",
-                        show(gas, "mass", "oz", 2),
+                        show(gas, "mass", "oz"),
                         opened.text,
-                        said(first, "lb/h", 2),
-                        show(min(gas / opened.si, first.si), "mass_flow", "lb/h", 2) if opened.si > 0 else "none",
-                        psig(pressures[tag].si, 2) if tag in pressures else "not computed",
+                        said(first, "lb/h"),
+                        show(min(gas / opened.si, first.si), "mass_flow", "lb/h") if opened.si > 0 else "none",
+                        psig(pressures[tag].si) if tag in pressures else "not computed",
                     )
                 )
             )

@@ -156,7 +156,7 @@ def _line(
         where = _where(flowing)
         then = where + burning + (f", after what {', '.join(first)} holds in one burst" if first else "")
         flow = sum(r.flow.si for r in unlit if r.flow)
-        then += f", {show(flow, 'mass_flow', 'lb/h', 2)} unlit" if flow else ""
+        then += f", {show(flow, 'mass_flow', 'lb/h', 3)} unlit" if flow else ""
         then += filled
         most = _there_is(net, flowing)
         out = _unburned([(r.mass, r.lit) for r in known], most)

@@ -12,6 +12,7 @@ from specc import CHOICE, Citation, Constant, Context, FigureSet, Key, Unchecked
 from specc.formulas.calculators import Refused
 from specc.formulas.gust import AS_IT_IS, wind_gust
 from specc.kinds.weather import WIND
+from specc.measure.printing import cut
 from specc.model.values import Scalar
 from specc_structure.calc import plan, stand, wind
 from specc_structure.calc.sources import STATICS
@@ -53,12 +54,12 @@ class Load(NamedTuple):
 
 
 def times(factor: float) -> str:
-    """A factor of safety with the digits that weights and gusts bear out, never rounded up.
+    """A factor of safety as the list of figures prints it, never rounded up: one number on every page.
 
-    >>> times(1.4999), times(35.7)
-    ('1.49', '35')
+    >>> times(1.4999), times(20.97), times(6.1)
+    ('1.49', '20.9', '6.10')
     """
-    return f"{math.floor(factor * 100 + 1e-9) / 100:.2f}" if factor < 10 else f"{math.floor(factor)}"
+    return show(cut(factor), "ratio")
 
 
 LOADS: Key[tuple[Load, ...]] = Key("structure.loads", tuple)

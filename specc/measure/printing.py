@@ -87,6 +87,24 @@ def show(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
     return text + ("°" if found.name == "°" else f" {found.name}")
 
 
+def cut(value: float, digits: int = 3) -> float:
+    """A value with so many digits, never rounded up: of a factor of safety, or of what else is worst where it is least.
+
+    >>> cut(1.4999), cut(20.97), cut(6.1), cut(0.0)
+    (1.49, 20.9, 6.1, 0.0)
+    """
+    if value <= 0 or not math.isfinite(value):
+        return value
+    step = digits - 1 - math.floor(math.log10(value))
+    scaled = value * 10.0**step
+    return math.floor(scaled * (1 + 1e-12)) / 10.0**step
+
+
+def as_printed(si: float, dim: str, worst: str, digits: int) -> float:
+    """A figure's value as it is printed: a ratio that is worst where it is least is a factor of safety, and cut."""
+    return cut(si, digits) if dim == "ratio" and worst == "min" else si
+
+
 def past(si: float, limit: float, dim: str, unit: str = "", digits: int = 3) -> str:
     """A value that a limit forbids, as `show` prints it, with as many digits more as tell it from that limit.
 

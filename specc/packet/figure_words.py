@@ -22,6 +22,7 @@ from specc.packet.text import Paragraph, Span, Spans
 
 def amounts(si: float, figure: Figure) -> tuple[str, str]:
     """A figure's value in US customary and in metric units; the second is "" where one unit serves both."""
+    si = printing.as_printed(si, figure.dim, figure.worst, figure.digits)
     us, metric = printing.both(si, figure.dim, figure.unit, figure.digits)
     return us, "" if metric == us else metric
 

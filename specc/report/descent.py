@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from specc.formulas.equation_tree import parse, symbols
 from specc.formulas.equations import plain, substitute
-from specc.measure.printing import both, show
+from specc.measure.printing import as_printed, both, show
 from specc.model.findings import Place
 from specc.model.result import Result
 from specc.model.values import (
@@ -112,7 +112,8 @@ class _Text:
 
     def whole(self, figure: Figure) -> list[str]:
         case = f", in the weather case {figure.case}, which governs" if figure.case else ""
-        first, second = both(figure.si, figure.dim, figure.unit, figure.digits)
+        si = as_printed(figure.si, figure.dim, figure.worst, figure.digits)
+        first, second = both(si, figure.dim, figure.unit, figure.digits)
         value = first if second == first else f"{first} ({second})"
         lines = [
             safe(f"{figure.key}: {figure.title}"),

@@ -52,9 +52,10 @@ def run(args: argparse.Namespace) -> ExitCode:
 
 
 def _row(figure: Figure, tolerance: bool) -> tuple[str, ...]:
-    from specc.measure.printing import both, show
+    from specc.measure.printing import as_printed, both, show
 
-    first, second = both(figure.si, figure.dim, figure.unit, figure.digits)
+    si = as_printed(figure.si, figure.dim, figure.worst, figure.digits)
+    first, second = both(si, figure.dim, figure.unit, figure.digits)
     row = (figure.key, figure.title, first, "" if second == first else second, figure.case)
     if not tolerance:
         return row
