@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from specc.basics.told import told
-from specc.model.findings import Trouble, Verdict
-from specc.model.passes import Context, found, not_checked, rule, stated
+from specc.model.findings import Trouble, Unchecked
+from specc.model.passes import Context, Judging, rule, stated
 from specc.model.values import CHOICE
 
 _COVERED = ("outdoors", "standing")
@@ -21,21 +21,23 @@ _FIX = (
 )
 _WHY = "gas gathers under a roof, a moving flame goes where nobody measured, and what is worn burns its wearer"
 _PLACES = {"tent": "in a tent", "building": "in a building"}
+_LOOKED = "where it burns and how it is used"
 _PROSE = (("project", "title"), ("project", "summary"), ("event", "site"))
 
 
-def _asked(ctx: Context) -> Iterator[tuple[str, str]]:
-    """What the spec's prose and places say that its keys do not: words and a pointer."""
+def _asked(ctx: Context) -> Iterator[Unchecked]:
+    """What the spec's prose and places say that its keys do not."""
     prose = [(ctx.spec(root), key, f"{root}: {key}:") for root, key in _PROSE]
     for tag, effect in ctx.spec("effects").children():
         prose += [(effect, key, f"{key}: of {tag}") for key in ("title", "note")]
     for view, key, name in prose:
         words = told(view.text_or(key))
         if words:
-            yield f"{name} tells {words}, which specc does not cover, and the keys say otherwise", view.here(key)
+            said = f"{name} tells {words}, which specc does not cover, and the keys say otherwise"
+            yield Unchecked(said, view.here(key))
     for tag, at, kind in _at_places(ctx):
         if kind == "vehicle":
-            yield f"whether {tag} burns only while the vehicle stands is for the authority", at
+            yield Unchecked(f"whether {tag} burns only while the vehicle stands is for the authority", at)
 
 
 def _at_places(ctx: Context) -> Iterator[tuple[str, str, str]]:
@@ -55,26 +57,23 @@ def _at_places(ctx: Context) -> Iterator[tuple[str, str, str]]:
     reads=("event", "project", "effects", "places"),
     rests_on=("event.setting", "project.use"),
 )
-def scope(ctx: Context) -> Verdict:
+def scope(ctx: Context) -> Judging:
     """What nobody says is not taken as said."""
-    said = [(ctx.spec(root), key) for root, key in (("event", "setting"), ("project", "use"))]
-    troubles = [
-        Trouble(view.here(key), f"{_WORDS[view.text(key)]}, which specc does not cover", _FIX, _WHY)
-        for view, key in said
-        if view.has(key) and view.text(key) not in _COVERED
-    ]
-    troubles += [
-        Trouble(at, f"{tag} burns {_PLACES[kind]}, which specc does not cover", _FIX, _WHY)
-        for tag, at, kind in _at_places(ctx)
-        if kind in _PLACES
-    ]
-    if troubles:
-        return found(troubles, "where it burns and how it is used")
-    missing = {f"{view.at.strip('/')}: {key}:": view.here(key) for view, key in said if not view.has(key)}
+    missing: dict[str, str] = {}
+    looked = "out of doors and standing still"
+    for root, key in (("event", "setting"), ("project", "use")):
+        view = ctx.spec(root)
+        if not view.has(key):
+            missing[f"{root}: {key}:"] = view.here(key)
+        elif view.text(key) not in _COVERED:
+            looked = _LOOKED
+            yield Trouble(view.here(key), f"{_WORDS[view.text(key)]}, which specc does not cover", _FIX, _WHY)
     if missing:
         words = f"nobody says that it burns out of doors, standing still ({', '.join(missing)})"
-        return not_checked(words, *missing.values())
-    asked = list(_asked(ctx))
-    if asked:
-        return not_checked("; ".join(words for words, _ in asked), *(at for _, at in asked))
-    return stated("out of doors and standing still")
+        yield Unchecked(words, *missing.values())
+    for tag, at, kind in _at_places(ctx):
+        if kind in _PLACES:
+            looked = _LOOKED
+            yield Trouble(at, f"{tag} burns {_PLACES[kind]}, which specc does not cover", _FIX, _WHY)
+    yield from _asked(ctx)
+    return stated(looked)
