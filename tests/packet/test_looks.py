@@ -250,7 +250,7 @@ sv_1, sv_2 stuck open, one at a time: only the other solenoid valve of its row s
 no hand valve from acc1 to nozzle: all stuck, it empties, 0.21 lb, time not computed; v2 stops the feed
 
 cylinders: tank_a in date, due 2031-03; tank_b in date, due 2029-06; leak tests: planned 2027-09-15;
-certificates: in date, the first ends 2028-04-30; extinguishers: inspection planned 2027-09-02;
+certificates: in date, the first ends 2028-03-06; extinguishers: inspection planned 2027-09-02;
 the rest in date, the first work on one is due 2028-03-11 hoses and regulators: undated
 
 since revision 2: the nozzle is 3/8 in, before 1/2 in; the rope stands 6 ft farther back stated. Not compared with
@@ -279,7 +279,7 @@ regulators: undated
 
 none; this is the first revision stated. Not compared with an earlier revision.
 
-{silent}: no roster is described, so nobody's hours and posts are known, 29 rules; the spec says nothing of
+{silent}: no roster is described, so nobody's hours and posts are known, 31 rules; the spec says nothing of
 extinguishers, 12 rules; no place says what it is, so there is no plan of the site, 10 rules; 19 more in section 13
 {typed} more rest on what the makers state or plan; what no rule covers, specc does not see
 
