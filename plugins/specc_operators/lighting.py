@@ -154,6 +154,17 @@ class _Lit(NamedTuple):
         return self.acts[-1].action == "switch_on"
 
 
+def _read_beside(device: Device, acts: Sequence[Act]) -> tuple[list[Act], str]:
+    """While somebody is out with a torch, somebody else reads what bursts are fired from: a valve that creeps fills
+    it."""
+    busy = {a.who for a in acts if a.where}
+    held = [p.tag for p in device.net.of_kind("accumulator") if any(b in device.bursts for b in below(device, p.tag))]
+    gauges = list(dict.fromkeys(g for v in held for g in gauges_at(device, v)))
+    looks = [Act("watch", g, device.at_vessel(g, busy), device.place(g)) for g in gauges]
+    who = listed(dict.fromkeys(a.who for a in looks if a.who)) or "somebody else"
+    return looks, f" {who} reads {listed(gauges)}: it stays, or torch out and away." if gauges else ""
+
+
 def _rows(device: Device, made: Sequence[_Lit], order: int, moment: str, procedure: Procedure) -> list[Step]:
     rows: list[Step] = []
     for group in together(made, lambda one: (one.words, one.by, one.powered)):
@@ -167,6 +178,9 @@ def _rows(device: Device, made: Sequence[_Lit], order: int, moment: str, procedu
         each = paired(pairs, " by ")
         begin = "One at a time, " if len(pairs) > 1 else ""
         text = f"{begin}{words}, then {'power to its valve' if powered else 'its valve slowly'}: {each}."
+        if group[0].torch:
+            looks, stays = _read_beside(device, acts)
+            acts, text = [*looks, *acts], text + stays
         rows.append(
             row(
                 order,

@@ -362,6 +362,7 @@ class Plant:
                 self.looked_at(tag)
                 if self.lit_by(tag)[0] == "torch":
                     self.torch_beside(tag)
+                    self.read_beside(act)
                 self.waiting[tag] = act.who if self.lit_by(tag)[0] == "torch" else ""
             case "purge":
                 if self.flame or self.waiting:
@@ -538,6 +539,14 @@ class Plant:
                 gauges = {t for t in self.below(vessel) if self.part[t].kind == "gauge"}
                 if unseen := (self.feeds_of(vessel) | gauges) - self.seen:
                     raise Wrong(f"a torch comes to {tag}, and nobody saw {sorted(unseen)} hold nothing for {burst}")
+
+    def read_beside(self, act: Act) -> None:
+        """While a torch is out, somebody else reads what every vessel that bursts shows."""
+        for vessel in {v for b in self.bursts for v in self.vessels_of(b)}:
+            gauges = {t for t in self.below(vessel) if self.part[t].kind == "gauge"}
+            read = [self.watched[g] for g in gauges if g in self.watched]
+            if gauges and not any(not self.crew or w.who != act.who for w in read):
+                raise Wrong(f"a torch comes to {act.tag}, and nobody else reads {sorted(gauges)}")
 
     def hands_left(self, step: Step) -> None:
         """While something burns, somebody posted at its valve stays there."""

@@ -252,6 +252,7 @@ def without(steps: list[Step], procedure: str, action: str, tag: str = "") -> li
     ("procedure", "action", "tag", "says"),
     [
         ("start", "light", "stem_3", "unlit at stem_3"),
+        ("scene_change", "watch", "g1", "nobody (watches|reads|else reads)"),
         ("start", "close", "v_d", "which lets gas out, is not shut"),
         ("start", "wait", "", "nobody let blow away"),
         ("scene_change", "check", "pilot_1", "or nobody saw it"),
