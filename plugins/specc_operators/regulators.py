@@ -27,6 +27,28 @@ def backed_off(device: Device, later: Iterable[Step]) -> list[Step]:
     return made
 
 
+def never_shown(device: Device) -> list[Step]:
+    """Regulators that no gauge of the device shows: what they give is known only as far as nobody turned them since
+    they were set on a gauge."""
+    shown = {device.zones.get(g.tag) for g in device.net.of_kind("gauge")}
+    unseen = [p.tag for p in device.net.of_kind("regulator") if p.tag in device.flow and p.tag not in shown]
+    if not unseen:
+        return []
+    set_to = [t for tag in unseen if (t := device.told(tag, "set"))]
+    at = f" at {listed(dict.fromkeys(set_to))}" if set_to else ""
+    one = len(unseen) == 1
+    return [
+        row(
+            32,
+            f"No gauge shows what {listed(unseen)} {'gives' if one else 'give'}: screw unmoved, by its mark, since it "
+            f"was set{at} on a test gauge.",
+            [Act("check", t, device.who(t), device.place(t)) for t in unseen],
+            moment="Before gas",
+            if_not="Moved, or never set: no gas before it is.",
+        )
+    ]
+
+
 def turn_in(
     device: Device, gauges: Iterable[str], before: Collection[str], looks: Sequence[Act] = ()
 ) -> tuple[list[Act], str]:
@@ -87,8 +109,7 @@ def set_regulators(
     way = ": screw in to raise, out to lower, a little at a time. "
     text = f"{when} these flames burning, set {listed(words)}{way}" if words else ""
     if unseen:
-        text += f"No gauge shows what {listed(unseen)} {'gives' if len(unseen) == 1 else 'give'}: not turned here, "
-        text += "left as at the leak test; look at the flames' height."
+        text += f"{listed(unseen)} {'is' if len(unseen) == 1 else 'are'} not turned: look at the flames' height. "
         acts += [Act("check", tag, device.who(tag)) for tag in unseen]
     return (
         [

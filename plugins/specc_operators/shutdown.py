@@ -38,7 +38,9 @@ def act_of(device: Device, c: Closing) -> Act:
         return Act("switch_off", c.tag, device.crew.pick(where, "valve", tuple(device.bursts.values())), where)
     effects: tuple[str, ...] = ()
     if c.action == "burn_off":
-        where, effects = "", device.effects.get(c.tag, ())
+        # Seen from the valve that is closed next.
+        where = next((device.place(v) for v in device.last_before(c.tag)), "")
+        effects = device.effects.get(c.tag, ())
     return Act(_DONE[c.action], c.tag, device.crew.pick(where, c.who, effects) if c.who else "", where)
 
 
@@ -119,6 +121,15 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
     raise AssertionError(group[0].action)
 
 
+def _if_not(group: Sequence[Closing], device: Device) -> str:
+    """What is done where a group of the normal order does not go as it reads."""
+    if group[0].action == "burn_off":
+        return "It burns on: a cylinder is not shut. Close it again."
+    if group[0].action == "close" and {c.tag for c in group} & {*device.cylinders()}:
+        return "It does not turn shut: the next valve behind it, and say so."
+    return ""
+
+
 def stop(
     device: Device, order: Sequence[Closing], watch: str, still: Sequence[str], armed: bool, filled: bool, stay: bool
 ) -> list[Step]:
@@ -189,9 +200,8 @@ def stop(
             acts = [Act("disarm" if device.bursts else "key_out", "", acts[0].who, device.desk), *acts]
         if group[0].action == "bleed":
             acts += [a._replace(action="close") for a in acts]
-        made.append(
-            row(number, _at_end(number, some, device, still), acts, procedure="stop", citation=some[0].citation)
-        )
+        text, no = _at_end(number, some, device, still), _if_not(some, device)
+        made.append(row(number, text, acts, procedure="stop", if_not=no, citation=some[0].citation))
     return made
 
 

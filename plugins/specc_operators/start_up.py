@@ -21,7 +21,7 @@ from specc_operators.filling import (
 )
 from specc_operators.lighting import light, nothing_charged
 from specc_operators.power import key_out, power_on
-from specc_operators.regulators import backed_off, set_regulators, turn_in
+from specc_operators.regulators import backed_off, never_shown, set_regulators, turn_in
 from specc_operators.rows import BUBBLES, Blocked, OpenAndLit, row
 
 _LEAK_TEST = "Leak test, no flame, no spark"
@@ -112,7 +112,7 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
         plugged = f"; the plug behind {listed(bleeds)} in and tight" if bleeds else ""
         text = f"Close {listed([*valves, *bleeds])}{plugged}."
         made.append(row(30, text, [a._replace(who=group[0].who) for a in group], moment=moment))
-    made += _tested_with_air(device)
+    made += [*never_shown(device), *_tested_with_air(device)]
     cylinders = device.cylinders()
     if stay:
         made.append(

@@ -437,6 +437,17 @@ def test_a_regulator_is_read_without_flow_before_a_flame_and_set_with_flow_befor
     assert {"set", "watch"} == {a.action for a in steps[at].acts}
 
 
+def test_a_regulator_that_no_gauge_shows_is_looked_at_before_gas(sample: Sample) -> None:
+    steps = of_night(list(sample.steps), "start", "first")
+    looked = [n for n, s in enumerate(steps) if s.text.startswith("No gauge shows what")]
+    assert bool(looked) == (sample.result.project_id == "garden_brazier")
+    if looked:
+        first_gas = next(n for n, s in enumerate(steps) if any(a.action == "open" for a in s.acts))
+        assert looked[0] < first_gas
+        assert "since it was set at 10 psi on a test gauge" in steps[looked[0]].text
+        assert "no gas" in steps[looked[0]].if_not
+
+
 def test_regulators_give_nothing_when_a_cylinder_is_first_opened_and_have_a_way_to_their_setting(reeds: Sample) -> None:
     steps = of_night(list(reeds.steps), "start", "later")
     acts = [(n, a) for n, s in enumerate(steps) for a in s.acts]
