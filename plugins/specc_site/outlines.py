@@ -130,6 +130,8 @@ def _stood_on(plan: Plan) -> Iterator[Trouble]:
     solid = [s for s in plan.places.values() if s.kind in _SOLID or ("walking" in s.blocks and s.kind != "barrier")]
     for area in plan.of(*PEOPLE_KINDS):
         for other in solid:
+            if other.kind == "building" and "walking" not in other.blocks and _holds(other, area):
+                continue  # they are indoors
             if isinstance(area.shape, Area) and isinstance(other.shape, Area) and overlap(area.shape, other.shape):
                 is_ = f" ({words(other.kind)})" if other.kind else ""
                 yield Trouble(
@@ -156,6 +158,14 @@ def _no_size(ctx: Context) -> Iterator[Trouble]:
                 "what counts on it would pass",
                 "error" if spot.kind == "barrier" else "warning",
             )
+
+
+def _holds(hall: Spot, area: Spot) -> bool:
+    """Whether an area lies whole within another."""
+    inner, outer = area.shape, hall.shape
+    if not isinstance(inner, Area) or not isinstance(outer, Area):
+        return False
+    return all(within(*_level(p), outer) or _on(p, outer.outline) for p in inner.outline)
 
 
 def _on(p: Point, ring: tuple[Point, ...]) -> bool:

@@ -219,6 +219,8 @@ def _stood_in(out: Spot, plan: Plan, width: Quantity | None) -> Iterator[Trouble
     assert out.shape is not None
     for other in plan.of("building", "tent", "vehicle", "generator", "fuel_store", "tree"):
         assert other.shape is not None
+        if other.kind in ("building", "tent") and "walking" not in other.blocks:
+            continue  # one walks in and out of it
         near = distance(out.shape, other.shape).si
         narrowed = other.kind not in ("building", "tent") and width is not None and near < width.si / 2 * (1 - 1e-9)
         if narrowed or _deep(out, other) > CLEAR:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from typing import cast
 
-from specc.kinds.geometry import Area, Point, Polyline, Shape, within
+from specc.kinds.geometry import Area, Point, Polyline, Shape, corners, within
 from specc.kinds.places import PLACES, PlaceKind, Spot
 from specc.model.passes import Context, value
 from specc.model.values import Quantity
@@ -55,12 +55,18 @@ def _blocks(place: View, kind: PlaceKind) -> tuple[str, ...]:
 
 
 def _walked_in(spot: Spot, places: Mapping[str, Spot]) -> Spot:
-    """A vehicle that people or things have their place on is climbed: it stops nobody."""
+    """A vehicle that people or things have their place on is climbed, and a hall with the public in it has doors: they
+    stop nobody. Who works in a hut is not seen to get out of it, until the spec says so."""
     area = spot.shape
-    if spot.kind != "vehicle" or not isinstance(area, Area) or spot.blocks != _SOLID["vehicle"]:
+    if spot.kind not in ("vehicle", "building") or not isinstance(area, Area) or spot.blocks != _SOLID[spot.kind]:
         return spot
-    on_it = any(other.ground and other.tag != spot.tag and within(*other.ground, area) for other in places.values())
-    return spot._replace(blocks=("sight",)) if on_it else spot
+    others = (other for other in places.values() if other.tag != spot.tag)
+    if spot.kind == "vehicle":
+        inside = [other.ground for other in others if other.ground]
+    else:
+        public = (o.shape for o in others if o.kind in ("audience", "queue", "performance") and o.shape)
+        inside = [(p.x.si, p.y.si) for shape in public for p in corners(shape)]
+    return spot._replace(blocks=("sight",)) if any(within(*there, area) for there in inside) else spot
 
 
 def _point(at: tuple[Quantity, ...]) -> Point | None:

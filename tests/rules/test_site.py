@@ -632,6 +632,14 @@ def test_how_much_room_a_line_of_people_has_is_not_known(tmp_path: Path) -> None
     assert (status, "how much room crowd has is not known" in looked) == ("not checked", True)
 
 
+def test_a_hall_with_the_public_in_it_has_doors(tmp_path: Path) -> None:
+    """Indoors nobody walks through a wall to get out, and nobody is said to stand where the hall does."""
+    barn = before_rack(square("building", -46, -62, 90).replace("{", "barn: {", 1))
+    found = findings_of(project(tmp_path, GOOD, barn), block=OTHERS)
+    assert not [f.message for f in found if f.rule == "site.exits"]
+    assert not [f.message for f in found if f.rule == "site.outlines" and "crowd" in f.message]
+
+
 def test_an_area_may_go_round_either_way(tmp_path: Path, flames: str) -> None:
     """The same tent with its corners clockwise, and the same crowd: nothing changes."""
     turned = "{kind: tent, area: [[70 ft, 40 ft], [80 ft, 40 ft], [80 ft, 30 ft], [70 ft, 30 ft]]}"
