@@ -194,6 +194,7 @@ def test_in_no_weather_does_a_pass_crash(tmp_path: Path, sample: str) -> None:
             data["weather"]["air"] = {"low": f"{low} °F", "usual": f"{usual} °F", "high": f"{high} °F"}
             data["event"]["elevation"] = elevation
             path = tmp_path / "project.yaml"
-            path.write_text(yaml.safe_dump(data, sort_keys=False, allow_unicode=True), encoding="utf-8")
+            text = yaml.dump(data, Dumper=yaml.CSafeDumper, sort_keys=False, allow_unicode=True)
+            path.write_text(text, encoding="utf-8")
             crashes = [f.message for f in checked(path).findings if f.rule.startswith("plugin.")]
             assert crashes == [], (low, usual, high, elevation)
