@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import itertools
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, datetime
 
 from specc import (
@@ -129,10 +129,10 @@ def known_names(ctx: Context) -> Judging:
     operators = ctx.spec("operators")
     if not len(operators):
         return not_checked(NO_ROSTER)
-    people, effects = [p.tag for p in ctx[PEOPLE]], [e.tag for e in ctx[EFFECTS]]
-    places, nights = list(ctx[PLACES].keys()), [d.isoformat() for d in ctx[SHOW].nights]
+    people, effects = {p.tag: p for p in ctx[PEOPLE]}, {e.tag: e for e in ctx[EFFECTS]}
+    places, nights = ctx[PLACES], {d.isoformat(): d for d in ctx[SHOW].nights}
 
-    def look(name: str, known: list[str], at: str, what: str, root: str) -> Iterator[Trouble]:
+    def look(name: str, known: Mapping[str, object], at: str, what: str, root: str) -> Iterator[Trouble]:
         if name not in known:
             near = difflib.get_close_matches(name, known, 1, 0.6)
             words = f"did you mean {near[0]}? " if near else ""

@@ -34,8 +34,10 @@ from specc_operators.plan_rules import how_measured
 @table("operators.crew", title="Crew", needs=(PEOPLE, DUTIES), reads=("operators",))
 def crew(ctx: Context) -> Table:
     """Everybody on the roster. Names and phones are there only when the private file was given."""
-    duties = ctx[DUTIES]
-    people = [p for p in ctx[PEOPLE] if any(d.person == p.tag for d in duties)]
+    duties: dict[str, list[Duty]] = {}
+    for d in ctx[DUTIES]:
+        duties.setdefault(d.person, []).append(d)
+    people = [p for p in ctx[PEOPLE] if p.tag in duties]
     private = any(p.name or p.phone for p in people)
     columns = [
         Column("tag"),
@@ -48,7 +50,7 @@ def crew(ctx: Context) -> Table:
         columns[1:1] = [Column("name", 1.5), Column("phone", 1.3)]
     rows = []
     for p in people:
-        own = [d for d in duties if d.person == p.tag]
+        own = duties[p.tag]
         age = p.age_on(own[0].span.start.wall.date())
         cells = [
             p.tag,

@@ -372,13 +372,19 @@ def gas_by_effect(ctx: Context) -> Table:
     if not shows:
         return Table("", "", (Column("effect", 2),), ())
     case, simulated = max(shows.items(), key=lambda item: item[1].history.gas())
-    effects = dict.fromkeys(g.effect for s in simulated.history.supplies for g in s.gas)
+    by_effect: dict[str, dict[str, float]] = {}  # and night
+    by_night: dict[str, float] = {}
+    for one in simulated.history.supplies:
+        for g in one.gas:
+            own = by_effect.setdefault(g.effect, {})
+            own[g.night] = own.get(g.night, 0.0) + g.mass
+            by_night[g.night] = by_night.get(g.night, 0.0) + g.mass
     columns = (Column("effect", 2), *(Column(n, 1.0, "right") for n in simulated.nights), Column("all", 1.0, "right"))
     rows = []
-    for effect in effects:
-        each = [simulated.history.gas(night=n, effect=effect) for n in simulated.nights]
+    for effect, own in by_effect.items():
+        each = [own.get(n, 0.0) for n in simulated.nights]
         rows.append(Row((effect, *(_lb(m) for m in each), _lb(sum(each)))))
-    each = [simulated.history.gas(night=n) for n in simulated.nights]
+    each = [by_night.get(n, 0.0) for n in simulated.nights]
     rows.append(Row(("all", *(_lb(m) for m in each), _lb(sum(each))), strong=True))
     note = (
         f"Case: {case}. Bursts stand under their accumulator, and what fills it first is not among them. They begin at "
