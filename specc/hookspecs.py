@@ -49,8 +49,8 @@ def specc_schema() -> Mapping[str, Mapping[str, object]]:
     keys, by what one key says), `x-private` (true: belongs in the private file), `x-renamed` ({old key: [new
     key, since]}), `x-renamed-values` ({old value: [new value, since]}), `x-says` (what a pattern asks, in words),
     `x-told` (true: a text that a reader acts on, so that a dash, none or unknown is refused),
-    `x-short` (what may be typed beside the long form: see specc.spec.editors), `x-refers` ("part", "person", "place":
-    the tag of one that has to be there).
+    `x-short` (what may be typed beside the long form: see specc.spec.editors), `x-refers` ("part", "person", "part
+    or place": the tag of one that has to be there; of a mapping each key).
     A `$ref` to "common/NAME" is filled in from schemas/common. Inside anyOf, if and their like only the standard
     keywords and `x-written` can stand. A root belongs to one plugin only. Fields at what has a tag, in any root, stand
     under its place with `.x` behind it, such as "plumbing.parts.x"; a spec has them as `x: {plugin: {...}}`.

@@ -89,3 +89,20 @@ def test_what_a_part_withstands_is_above_freezing(tmp_path: Path) -> None:
     base = "format: 1\nproject: {title: T}\nflame: {hottest: {v1: -1 °F}}\n"
     found = findings_of(project(tmp_path, base), "spec.quantity")
     assert [(f.message, f.place.line) for f in found] == [("-1 °F is out of range", 3)]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("flame: {hottest: {nosuch: 300 °F}}", "there is no part 'nosuch'"),
+        ("site: {hoses: {nosuch: {way: []}}}", "there is no part 'nosuch'"),
+        ("things: {roof: {distance: {nosuch: 3 ft}}}", "there is no part, effect, place or thing 'nosuch'"),
+        ("things: {roof: {above: {nosuch: 3 ft}}}", "there is no part, effect, place or thing 'nosuch'"),
+        ("things: {roof: {above: {roof: 3 ft}}}", ""),
+    ],
+)
+def test_what_is_told_of_a_tag_that_is_not_there_is_found_at_the_tag(tmp_path: Path, text: str, said: str) -> None:
+    """A slip in the tag, and the distance or the rating was read by nobody."""
+    found = findings_of(project(tmp_path, f"format: 1\nproject: {{title: T}}\n{text}\n"), "spec.value")
+    told = [(f.message, f.place.line, f.place.column) for f in found if "there is no" in f.message]
+    assert told == ([(said, 3, text.index("nosuch") + 1)] if said else [])

@@ -39,8 +39,8 @@ from specc.spec.refusals import (
 
 Schema = Mapping[str, Any]
 
-# The years 1800 to 2999: a day beyond the last that there is, such as that after 9999-12-31, is no date to count with.
-_YEAR = r"(?:1[89]|2\d)\d\d"
+# The years 1900 to 2199: a day beyond the last that there is, such as that after 9999-12-31, is no date to count with.
+_YEAR = r"(?:19|2[01])\d\d"
 WRITTEN = {
     "date": (_YEAR + r"-\d{2}-\d{2}", "a date", "year-month-day, for example 2027-06-19"),
     "month": (_YEAR + r"-(0[1-9]|1[0-2])", "a month", "year-month, for example 2021-04"),
@@ -51,6 +51,7 @@ WRITTEN = {
 # there is a slip, and passes wherever a greatest is compared with.
 _FROM_ZERO = frozenset(
     [
+        "gauge_pressure",  # a gauge may show a vacuum; no field of a spec asks for one
         "speed",
         "mass_flow",
         "volume_flow",
@@ -157,13 +158,22 @@ class _Judging:
         if not is_written(kind, data):
             self.refuse(value(at, _not_written(kind, data), f"write {' as '.join(WRITTEN[kind][1:])}"))
 
-    def _refers(self, kind: str, data: Any, at: str) -> None:
-        """The tag of something has to be there; what is no tag at all, the schema's type says."""
-        there: Any = self.whole
-        for step in REFERS[kind]:
-            there = there.get(step, {}) if isinstance(there, Mapping) else None
-        if isinstance(data, str) and isinstance(there, Mapping) and data not in there:
-            self.refuse(no_such_tag(at, data, kind, there))
+    def _refers(self, kinds: str, data: Any, at: str) -> None:
+        """The tag of something has to be there, or each key of a mapping by such tags; what is no tag at all, the
+        schema's type says."""
+        there: list[str] = []
+        for kind in kinds.split(" or "):
+            known: Any = self.whole
+            for step in REFERS[kind]:
+                known = known.get(step, {}) if isinstance(known, Mapping) else None
+            if not isinstance(known, Mapping):
+                return  # what is there cannot be read
+            there += known
+        if isinstance(data, str) and data not in there:
+            self.refuse(no_such_tag(at, data, kinds, there))
+        for tag in data if isinstance(data, Mapping) else ():
+            if tag not in there:
+                self.refuse(no_such_tag(join(at, tag), tag, kinds, there)._replace(on_key=True))
 
     def _measured(self, schema: Schema, data: Any, at: str) -> Quantity | Bad:
         read = parse(data, schema["x-dimension"], at, signed=bool(schema.get("x-signed")))

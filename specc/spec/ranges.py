@@ -26,9 +26,9 @@ USUAL = {
     "temperature_difference": (1e-2, 500.0),
     "gauge_pressure": (0.1, 1.5e8),
     "absolute_pressure": (0.1, 1.5e8),
-    "pressure_difference": (1e-3, 1.5e8),
+    "pressure_difference": (0.1, 1.5e8),
     "speed": (1e-2, 150.0),
-    "mass_flow": (1e-8, 1e3),
+    "mass_flow": (1e-8, 10.0),
     "volume_flow": (1e-9, 1e3),
     "power": (1.0, 1e9),
     "force": (1e-2, 1e8),
@@ -37,7 +37,7 @@ USUAL = {
     "current": (1e-6, 1e4),
     "resistance": (1e-4, 1e10),
     "charge": (1.0, 1e8),
-    "inductance": (1e-7, 1e3),
+    "inductance": (1e-7, 1e2),
     "electric_power": (1e-3, 1e7),
 }
 # What has no zero of its own that a field could mean.

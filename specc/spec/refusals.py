@@ -101,6 +101,8 @@ def no_fields(at: str, plugin: str, claims: Mapping[str, Sequence[str]], here: s
 
 def no_such_tag(at: str, tag: str, kind: str, known: Iterable[str]) -> Refusal:
     """A tag that the schema says is that of a part, person or place (`x-refers`), and is not there."""
+    *first, last = kind.split(" or ")
+    kind = f"{', '.join(first)} or {last}" if first else last
     near = difflib.get_close_matches(tag, list(known), 3, 0.6)
     words = f"did you mean {' or '.join(near)}?" if near else f"the tag of a {kind} of this spec"
     return value(at, f"there is no {kind} {tag!r}", words)

@@ -101,7 +101,7 @@ def _own_faults(schema: Any, walked: bool = True) -> str:
         return f"x-dimension: there is no dimension {schema['x-dimension']!r}; one of: {', '.join(DIMENSIONS)}"
     if "x-written" in schema and schema["x-written"] not in WRITTEN:
         return f"x-written: {schema['x-written']!r} is none of {', '.join(WRITTEN)}"
-    if "x-refers" in schema and schema["x-refers"] not in REFERS:
+    if "x-refers" in schema and not set(str(schema["x-refers"]).split(" or ")) <= set(REFERS):
         return f"x-refers: {schema['x-refers']!r} is none of {', '.join(REFERS)}"
     for pattern in (schema.get("pattern", ""), *schema.get("patternProperties", ())):
         re.compile(pattern)
