@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from specc import Column, Context, Heading, Para, Quantity, Row, Table, TableBlock, show, table
-from specc.kinds.plumbing import FITTED, NETWORK, OUTLETS, Fitted, Part
+from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, OUTLETS, Fitted, Joint, Part
 from specc.measure.printing import to_unit
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
@@ -120,7 +120,7 @@ def _rating(part: Part) -> tuple[float, str]:
     return (round(rating.si, 3), rating.text) if isinstance(rating, Quantity) else (-1.0, NOT_STATED)
 
 
-def lines_of(parts: Iterable[Part], fitted: Mapping[str, Fitted]) -> list[BillLine]:
+def lines_of(parts: Iterable[Part], fitted: Mapping[str, Fitted], joints: tuple[Joint, ...] = ()) -> list[BillLine]:
     """The bill, sorted by kind and size. Parts that differ in anything a buyer asks for have a line each."""
     groups: dict[tuple[object, ...], list[Part]] = {}
     ratings: dict[float, str] = {}
@@ -139,6 +139,11 @@ def lines_of(parts: Iterable[Part], fitted: Mapping[str, Fitted]) -> list[BillLi
         for end in fit.ends:
             if end.nut:
                 nuts.setdefault((end.family, end.size), Counter())[part.tag] += 1
+    # Plain tube that a joint flares gets its nut there.
+    for joint in joints:
+        for part, met in zip(joint.parts, joint.ends, strict=False):
+            if met is not None and met.nut and met not in fitted[part.tag].ends:
+                nuts.setdefault((met.family, met.size), Counter())[part.tag] += 1
     lines = [
         BillLine(
             str(kind),
@@ -192,9 +197,9 @@ def sizes(text: str) -> tuple[float, ...]:
     return tuple(numbers) or (float("inf"),)
 
 
-@table("plumbing.bill", title="Bill of materials", needs=(NETWORK, FITTED))
+@table("plumbing.bill", title="Bill of materials", needs=(NETWORK, FITTED, JOINTS))
 def bill_table(ctx: Context) -> Table:
-    lines = lines_of(in_flow(ctx[NETWORK]), ctx[FITTED])
+    lines = lines_of(in_flow(ctx[NETWORK]), ctx[FITTED], ctx[JOINTS])
     rows = tuple(
         Row(
             (

@@ -176,12 +176,12 @@ def _rated_as_a_class(net: Network) -> list[Block]:
     return [Para(f"Rated as a class, not read on each part: {'; '.join(told)}.", quiet=True)] if told else []
 
 
-@table("plumbing.parts_as_bought", title="Parts with their tags", needs=(NETWORK, FITTED))
+@table("plumbing.parts_as_bought", title="Parts with their tags", needs=(NETWORK, FITTED, JOINTS))
 def parts_as_bought(ctx: Context) -> Table:
     """Parts and bill in one: one line for parts that are bought alike, with the tags and what is noted of each. What
     ends they have stands in the bill of materials."""
     rows = []
-    for line in bill.lines_of(in_flow(ctx[NETWORK]), ctx[FITTED]):
+    for line in bill.lines_of(in_flow(ctx[NETWORK]), ctx[FITTED], ctx[JOINTS]):
         tags = []
         for tag in line.tags:
             part = ctx[NETWORK].by_tag.get(tag)

@@ -10,7 +10,18 @@ from pathlib import Path
 
 import pytest
 
-from specc.testing import Patch, all_but, checked, expected_in, findings_at, findings_of, project, rules_of, status_of
+from specc.testing import (
+    Patch,
+    all_but,
+    checked,
+    expected_in,
+    findings_at,
+    findings_of,
+    project,
+    result_of,
+    rules_of,
+    status_of,
+)
 from specc_plumbing import mating
 
 GOOD = Path(__file__).with_name("mating.yaml")
@@ -218,5 +229,7 @@ def test_plain_tube_that_a_joint_says_is_flared_has_a_flare_there(tmp_path: Path
     spec = project(tmp_path, GOOD, *COPPER)
     assert status_of(spec, "plumbing.ends_mate", block=WITHOUT) == "passed"
     assert status_of(spec, "plumbing.joint_method", block=WITHOUT) == "passed"
+    rows = [row.cells for _, t in result_of(spec, only=("table plumbing.bill",)).tables for row in t.rows]
+    assert [r for r in rows if "flare nut, loose" in r and "tube_r (2)" in r[-1]] != []
     unsaid = project(tmp_path, GOOD, *COPPER[:-1])
     assert status_of(unsaid, "plumbing.ends_mate", block=WITHOUT) == "failed"
