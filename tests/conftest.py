@@ -29,7 +29,7 @@ settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeat"))
 
 # The command line runs without looking for garbage. Here what piles up over thousands of tests is looked for, but
 # seldom, and never again among the modules: with Python's own setting that took an eighth of all.
-gc.set_threshold(3_000_000, 50, 100)
+gc.set_threshold(1_000_000, 50, 100)
 
 
 # What tests write goes to memory where there is much of it: each file that is taken away, or made safe on a disk as
