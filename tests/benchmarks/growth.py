@@ -127,13 +127,13 @@ KINDS: dict[str, tuple[Callable[[int], Any], int, bool]] = {
 }
 
 
-def growth(kind: str, times: int = 2) -> Growth:
-    """Measured at three sizes, the best of so many."""
+def growth(kind: str, times: int = 2, alone: str = "") -> Growth:
+    """Measured at three sizes, the best of so many. Of a check, or of one pass alone with what it needs."""
     from specc.engine import remembered
     from specc.engine.road import CHECK, Ask, travel
 
     make, most, tolerance = KINDS[kind]
-    ask = Ask(kinds=CHECK, tolerance=tolerance)
+    ask = Ask(kinds=frozenset(), ids=frozenset((alone,))) if alone else Ask(kinds=CHECK, tolerance=tolerance)
     seconds = {}
     with tempfile.TemporaryDirectory() as made:
         for n in (2, most // 2, most):

@@ -18,3 +18,8 @@ MOST = 1.15  # twice as many take at most 2.2 times as long; work that goes thro
 def test_time_grows_as_the_number(kind: str) -> None:
     found = growth.growth(kind)
     assert found.exponent <= MOST, f"{found.seconds} s"
+
+
+def test_a_table_of_the_crew_grows_as_their_number() -> None:
+    found = growth.growth("people", alone="table operators.crew")
+    assert found.exponent <= MOST, f"{found.seconds} s"
