@@ -60,8 +60,17 @@ class _Given(NamedTuple):
 _GIVEN: dict[int, tuple[Pass, list[_Given]]] = {}  # by id of a pass, which is held
 
 
+_WRITTEN: dict[str, tuple[object, bytes]] = {}  # roots of the last run: a tolerance moves a value in one of them
+
+
 def forget() -> None:
     _GIVEN.clear()
+
+
+def _written_out(root: str, below: object) -> bytes:
+    if root not in _WRITTEN or _WRITTEN[root][0] is not below:
+        _WRITTEN[root] = below, pickle.dumps(below, pickle.HIGHEST_PROTOCOL)
+    return _WRITTEN[root][1]
 
 
 class Memory:
@@ -76,7 +85,7 @@ class Memory:
         once: bool,
     ) -> None:
         # Written out, since true, 1 and 1.0 are equal, and are not the same to a reader.
-        self._roots = {root: pickle.dumps(below, pickle.HIGHEST_PROTOCOL) for root, below in data.items()}
+        self._roots = {root: _written_out(root, below) for root, below in data.items()}
         self._missing, self._limits, self._refused, self._once = missing, limits, refused, once
 
     def give(self, run: Running, held: Held) -> None:

@@ -26,6 +26,7 @@ from specc_fuel.network import (
     ideal_gas,
     judge,
     laws,
+    parts,
     solve,
     sparse,
 )
@@ -635,3 +636,60 @@ def test_lock_up_held_down_by_an_open_regulator() -> None:
     assert solve(spur, [feed(11 * PSI)], WARM, SEA).pressure["main"] == found.pressure["ring"]
     assert found.flow["second"] == 0.0
     assert found.pressure["main"] == found.pressure["ring"] < 11 * PSI + SEA
+
+
+# -- dead ends, which are left out of the steps
+
+
+def _branched(seed: int) -> list[Any]:
+    """A tree of hoses, with regulators and check valves in it, a ring of hoses, and holes at a few of its ends."""
+    rng = random.Random(seed)
+    made: list[Any] = []
+    nodes = ["tank"]
+    for i in range(rng.randint(6, 14)):
+        start, node, kind = rng.choice(nodes), f"n{i}", rng.random()
+        if kind < 0.15:
+            setting = rng.uniform(5, 40) * PSI
+            made.append(Regulator(f"r{i}", start, node, setting, setting * 1.2, 2e7, 5e-6))
+        elif kind < 0.3:
+            made.append(CheckValve(f"c{i}", start, node, 1e-5))
+        else:
+            made.append(hose(f"h{i}", start, node, length=rng.uniform(0.5, 9)))
+        nodes.append(node)
+    ring = [hose("ring a", "tank", "ring 1"), hose("ring b", "ring 1", "ring 2"), hose("ring c", "ring 2", "tank")]
+    holes = [Hole(f"o{n}", n, AIR, 1e-6) for n in rng.sample(nodes[1:], rng.randint(0, 2))]
+    return [*made, *ring, *holes]
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_leaving_dead_ends_out_of_the_steps_changes_nothing(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    elements, supplies = _branched(seed), [feed(80 * PSI)]
+    without = solve(elements, supplies, WARM, SEA)
+    monkeypatch.setattr(parts, "through", lambda carrying, held: (list(carrying), []))
+    whole = solve(elements, supplies, WARM, SEA)
+    most = max(whole.flow.values())
+    assert without.flow == pytest.approx(whole.flow, rel=1e-7, abs=1e-9 * most)
+    assert without.pressure == pytest.approx(whole.pressure, rel=1e-7)
+    assert without.regulators == whole.regulators
+    assert (without.choked, without.unreached) == (whole.choked, whole.unreached)
+
+
+def test_only_what_leads_to_a_hole_or_round_a_ring_is_stepped() -> None:
+    elements = [
+        hose("main", "tank", "tee"),
+        hose("to the hole", "tee", "burner"),
+        Hole("hole", "burner", AIR, 1e-6),
+        hose("dead", "tee", "a"),
+        Regulator("dead regulator", "a", "b", 10 * PSI, 12 * PSI, 2e7, 5e-6),
+        hose("dead at last", "b", "c"),
+        hose("ring 1", "burner", "d"),
+        hose("ring 2", "d", "burner"),
+    ]
+    flowing, dead = parts.through(elements, {"tank"})
+    assert [e.tag for e in flowing] == ["main", "to the hole", "hole", "ring 1", "ring 2"]
+    assert [d.part.tag for d in dead] == ["dead at last", "dead regulator", "dead"]
+    still = solve(elements, [feed(80 * PSI)], WARM, SEA)
+    assert still.pressure["c"] == pytest.approx(12 * PSI + SEA)
+    assert still.regulators["dead regulator"] == "locked up"
+    nothing = solve([e for e in elements if e.tag != "hole"], [feed(80 * PSI)], WARM, SEA)
+    assert set(nothing.flow.values()) == {0.0}

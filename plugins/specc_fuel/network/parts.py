@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from typing import NamedTuple
 
 from specc.kinds.plumbing import walked
 from specc_fuel.calc import checks
@@ -50,6 +51,35 @@ def reached(elements: Sequence[Element], supplies: Sequence[HeldNode]) -> set[st
         if not one_way(e):
             onward.setdefault(e.end, []).append(e.start)
     return set(walked({}, (s.node for s in supplies), onward.get, ""))
+
+
+class DeadEnd(NamedTuple):
+    """A part behind which nothing lets gas out: none flows in it. `outer`: its node that nothing else is at."""
+
+    part: Open
+    outer: str
+    inner: str
+
+
+def through(elements: Sequence[Open], held: Collection[str]) -> tuple[list[Open], list[DeadEnd]]:
+    """The parts that gas may flow through, and the dead ends, the outermost first: two parts of three where one outlet
+    burns alone, or one place breaks. `held`: nodes with a supply."""
+    at: dict[str, dict[str, Open]] = {}
+    for e in elements:
+        for node in (e.start, e.end):
+            at.setdefault(node, {})[e.tag] = e
+    dead: dict[str, DeadEnd] = {}
+    waiting = [n for n in at if len(at[n]) == 1]
+    for node in waiting:  # grows while it is walked
+        if node in held or node == AIR or len(at[node]) != 1:
+            continue
+        ((tag, e),) = at[node].items()
+        inner = e.end if e.start == node else e.start
+        dead[tag] = DeadEnd(e, node, inner)
+        del at[node][tag], at[inner][tag]
+        if len(at[inner]) == 1:
+            waiting.append(inner)
+    return [e for e in elements if e.tag not in dead], list(dead.values())
 
 
 def active(elements: Sequence[Element], within: set[str]) -> list[Open]:

@@ -70,7 +70,11 @@ def solve(
     within = parts.reached(elements, supplies)
     carrying = parts.active(elements, within)
     held = {s.node: s.pressure for s in supplies}
-    found, moved, taken = steps.find(carrying, held, within, gas, ambient, near)
+    flowing, dead_ends = parts.through(carrying, held)
+    nodes = {n for e in flowing for n in (e.start, e.end) if n != AIR} | set(held)
+    found, moved, taken = steps.find(flowing, held, nodes, gas, ambient, near)
+    for end in reversed(dead_ends):  # as high as what stands ahead of it; behind a regulator `rest` says how high
+        found[end.outer] = found[end.inner]
 
     largest = max(map(abs, moved.values()), default=0.0)
     nothing = NOTHING * largest if largest > STILL else STILL
