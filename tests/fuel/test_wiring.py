@@ -68,6 +68,19 @@ def test_an_accumulator_turned_up_locks_up_above_the_highest_setting(of) -> None
     assert si(turned, "section_highest.nozzle") > 30 * PSI
 
 
+def test_an_accumulator_that_a_cylinder_fills_without_a_regulator_stands_at_its_pressure(of) -> None:  # type: ignore[no-untyped-def]
+    beside = of(
+        ("    burst: {", "    straight: {from: tank9, line: [acc]}\n    burst: {"),
+        (
+            "    pr2:\n",
+            "    tank9: {kind: cylinder, capacity: 20 lb, diameter: 12.5 in, height: 18 in, tare: 18 lb}\n    pr2:\n",
+        ),
+    )
+    messages = " ".join(f.message for f in beside.findings)
+    assert "gas turns liquid in acc above" in messages  # the 34 psig that its regulator locks up at would stay gas
+    assert "gas turns liquid in acc" not in " ".join(f.message for f in of().findings)
+
+
 @pytest.mark.parametrize("part", [
     "valve, form: needle, cv: 0.003", "valve, form: globe, cv: 0.003", "valve, form: ball, cv: 0.003",
     "valve, form: solenoid, normally: closed, cv: 0.003", "valve, form: check, cv: 0.003",

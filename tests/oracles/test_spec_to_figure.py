@@ -131,6 +131,25 @@ def test_a_ring_fed_twice(tmp_path: Path, runs: str, second: float) -> None:
         assert from_first == pytest.approx(share, rel=0.02)
 
 
+def test_copper_when_its_regulator_fails_open_sees_commercial_propane_at_its_hottest(tmp_path: Path) -> None:
+    """15 % above pure propane, in the sun; by hand through one hole and twelve jets."""
+    runs = "    a: {from: t1, line: [pr1, x, fo1, ring]}\n"
+    hot = ("usual: 64 °F, high: 64 °F}", "usual: 64 °F, high: 90 °F}, sun: 10 °F")
+    result = result_of(project(tmp_path, RING + runs, hot))
+    ambient, liquid = air(result), 273.15 + (100 - 32) / 1.8
+    supply = 1.15 * (float(CoolProp.PropsSI("P", "T", liquid, "Q", 1, "Propane")) - ambient) + ambient
+    warm = float(CoolProp.PropsSI("T", "P", supply, "Q", 1, "Propane"))  # the gas is as warm as it has to be
+
+    def flow(area: float, ahead: float) -> float:
+        k, rho = 1.12, float(CoolProp.PropsSI("D", "P", ahead, "T|gas", warm + 0.5, "Propane"))
+        r = max(ambient / ahead, (2 / (k + 1)) ** (k / (k - 1)))
+        return area * math.sqrt(2 * k / (k - 1) * ahead * rho * (r ** (2 / k) - r ** ((k + 1) / k)))
+
+    feed, jets = disc(0.055 * INCH, 0.8), disc(INCH / 16, 0.7, 12)
+    gauge = float(optimize.brentq(lambda g: flow(feed, supply) - flow(jets, ambient + g), 1.0, 9 * PSI))
+    assert si(result, "fuel.section_failed_open.ring") == pytest.approx(gauge, rel=0.05)
+
+
 LENGTHS = (10, 20, 40, 60, 80, 120)
 
 

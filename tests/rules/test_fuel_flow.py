@@ -500,6 +500,43 @@ def test_a_wide_line_at_a_relief_valve_takes_no_more_than_it_may(tmp_path: Path,
     assert status_of(project(tmp_path, GOOD, *patches), "fuel.relief_capacity", block=WITHOUT) == "passed"
 
 
+@pytest.mark.parametrize(("valve", "line", "status"), [
+    # By its bore it passes ten times what is stated of it, and that is what the line has to bring.
+    ("opens: 60 psi, relieves: 200 lb/h, bore: 1/2 in", "bore: 1/2 in, length: 1 ft", "failed"),
+    ("opens: 60 psi, relieves: 200 lb/h", "bore: 1/2 in, length: 1 ft", "stated"),
+    # 2.3 % by friction alone, 3.2 % with the way in by a sharp edge.
+    ("opens: 60 psi, relieves: 200 lb/h", "bore: 0.36 in, length: 15 in", "failed"),
+    ("opens: 60 psi, relieves: 200 lb/h", "bore: 0.36 in, length: 12 in", "stated"),
+])  # fmt: skip
+def test_a_line_is_held_to_all_that_its_relief_valve_passes(tmp_path: Path, valve: str, line: str, status: str) -> None:
+    patches = (
+        ("line: [rv]", "line: [h9, rv]"),
+        ("opens: 60 psi, bore: 1/4 in", valve),
+        ("    rv: {", f"    h9: {{kind: pipe, {line}, rating: 350 psi}}\n    rv: {{"),
+    )
+    assert status_of(project(tmp_path, GOOD, *patches), "fuel.relief_capacity", block=WITHOUT) == status
+
+
+def test_two_relief_valves_let_stand_what_the_later_opens_at(tmp_path: Path) -> None:
+    """Both pass what comes only once both are open."""
+    patches = (
+        (
+            "    relief: {from: x1, line: [rv]}",
+            "    relief: {from: x1, line: [rv]}\n    later: {from: x1, line: [rv9]}",
+        ),
+        ("opens: 60 psi, bore: 1/4 in", "opens: 60 psi, relieves: 100 lb/h"),
+        (
+            "    rv: {",
+            "    rv9: {kind: valve, form: relief, opens: 140 psi, relieves: 100 lb/h, rating: 250 psi}\n    rv: {",
+        ),
+    )
+    # The solenoid valves there are rated 150 psi, and 140 psi rise to 154.
+    messages = [
+        f.message for f in findings_of(project(tmp_path, GOOD, *patches), "fuel.rated_for_failure", block=WITHOUT)
+    ]
+    assert [m for m in messages if "sv (150 psi)" in m and "rated less than 154 psig" in m], messages
+
+
 def test_what_a_relief_line_takes_against_darcy() -> None:
     """Slow flow in a wide pipe: f L/d + K times half of the square of the flux over the density, from the handbook."""
     gas, flow, bore, length = propane(294.26), 0.03, 0.03, 10.0
