@@ -43,6 +43,39 @@ def test_a_small_supply_fails_beside_a_large_one(tmp_path: Path) -> None:
     assert result.figure("fuel.cylinders_needed.tank_2") is None
 
 
+STORE = Path(__file__).with_name("steady_store.yaml")
+
+
+PILOT = (
+    (
+        "    acc: {",
+        "    x: {kind: fitting, form: tee, rating: 250 psi}\n"
+        "    fp: {kind: orifice, bore: 0.02 in, discharge: 0.8, rating: 250 psi}\n"
+        "    p: {kind: pilot, form: stem, jets: {count: 4, bore: 1/16 in, discharge: 0.7}}\n    acc: {",
+    ),
+    ("line: [pr, fo, acc, v, lamp]}", "line: [pr, x, fo, acc, v, lamp]}\n    side: {from: x, line: [fp, p]}"),
+)
+
+
+def test_a_pilot_is_followed_all_through_the_scenes(tmp_path: Path) -> None:
+    """Its hour is missing from what is left, and the simulated show draws it as it draws the rest."""
+    bare = checked(project(tmp_path, STORE))
+    lit = checked(project(tmp_path, STORE, *PILOT))
+    burned = 3600 * gas(lit, "fuel.flow.p")
+    assert gas(bare, "fuel.gas_left.tank") - gas(lit, "fuel.gas_left.tank") == pytest.approx(burned, rel=0.02)
+
+
+def test_all_accumulators_that_a_lamp_draws_down_are_counted(tmp_path: Path) -> None:
+    """One on a branch before its jets as well as the one in the line."""
+    branch = (
+        ("    acc: {", "    x: {kind: fitting, form: tee, rating: 250 psi}\n"
+         "    aside: {kind: accumulator, volume: 3 gal, rating: 250 psi}\n    acc: {"),
+        ("line: [pr, fo, acc, v, lamp]}", "line: [pr, fo, acc, x, v, lamp]}\n    side: {from: x, line: [aside]}"),
+    )  # fmt: skip
+    one, both = checked(project(tmp_path, STORE)), checked(project(tmp_path, STORE, *branch))
+    assert gas(both, "fuel.drawn_down.lamp") == pytest.approx(8 / 5 * gas(one, "fuel.drawn_down.lamp"), rel=0.01)
+
+
 def test_the_supplies_together_give_what_is_burned(tmp_path: Path) -> None:
     feed: Patch = (END, END + "\n    second: {from: tank_2, line: [pr2, fo2, slit]}")
     for patches in ((OTHER, APART, LIT), (OTHER, feed)):
