@@ -223,7 +223,7 @@ _NO_PAUSE = Quantity(0.0, "duration", "0 s (no spacing is said: every:)")
     source=HOSE.citation,
     needs=(NETWORK, FLUX, STEADY_FLUX, STANDS, PART, HELD_PART, OUTLETS, OPEN, UNKNOWN, CASES),
     wants=(CLOSING_TIMES,),
-    reads=("flame",),
+    reads=("flame", "weather"),
     limits=(
         "flame.cylinder_temperature",
         "flame.gas_flux",
@@ -243,6 +243,8 @@ def part_heat(ctx: Context) -> Judging:
     allowed, looked = ctx.spec("flame").child("hottest"), 0
     typed: dict[str, None] = {}
     yield from unplaced(ctx, GAS_KINDS)
+    if not ctx.spec("weather").has("sun"):
+        yield Unchecked("how much the sun alone warms them (weather: sun:)", "/weather/sun")
     burning = f" with every burst held open for {until_closed(ctx).text}" if ctx[OPEN] else ""
     for part, place in listed:
         held = ctx[HELD_PART].get(place)

@@ -13,6 +13,7 @@ HERE = Path(__file__).parent
 FUEL, FLOW, VESSELS, MATERIALS = (HERE / f"{n}.yaml" for n in ("fuel", "fuel_flow", "vessels", "materials"))
 
 HOT: Patch = ("high: 86 °F}\n  sun: 20", "high: 100 °F}\n  sun: 20")
+NO_SUN: Patch = ("  sun: 20 °F\n", "")
 LISTED = "      rating: 250 psi\n    v1:"
 TIE = (
     ("line: [pr1, v1, fo1, ring]", "line: [t1, pr1, v1, fo1, ring]\n"
@@ -31,6 +32,10 @@ CASES: dict[str, tuple[Path, tuple[Patch, ...], str, str]] = {
     # What is true of a hot day holds in a bath.
     "parts in a bath": (FLOW, (("bath: 80 °F", "bath: 120 °F"),), "fuel.rated_for_supply", "failed"),
     "liquid in a bath": (FLOW, (("bath: 80 °F", "bath: 130 °F"),), "fuel.liquid_temperature", "failed"),
+    # Hot days pass for want of a word.
+    "no sun said, liquid": (FUEL, (NO_SUN,), "fuel.liquid_temperature", "not checked"),
+    "no sun said, parts": (FUEL, (NO_SUN,), "fuel.rated_for_supply", "not checked"),
+    "no sun said, a regulator open": (FUEL, (NO_SUN,), "fuel.rated_for_failure", "not checked"),
     "a sun that cools": (FUEL, (("sun: 20 °F", "sun: -20 °F"),), "fuel.liquid_temperature", "blocked"),
     # Cylinders and their connections.
     "no connection said": (

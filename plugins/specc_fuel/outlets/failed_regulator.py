@@ -13,6 +13,7 @@ from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_fuel.keys import AT_REST
 from specc_fuel.outlets.relief import RELIEVED
+from specc_fuel.supply.cylinders import sun_unsaid
 from specc_fuel.wording import rated_up
 
 MARGIN = Limit(
@@ -95,6 +96,7 @@ def _ahead(ctx: Context, zone: str) -> float:
     "valve that passes all of it lets stand",
     source=CHOICE,
     needs=(NETWORK, ZONES, CYLINDER_PRESSURE, SECTION_FAILED_OPEN, RELIEVED, ZONE_PRESSURE),
+    reads=("weather",),
     limits=("fuel.commercial_margin",),
     rests_on=("plumbing.rating",),
 )
@@ -103,6 +105,8 @@ def rated_for_failure(ctx: Context) -> Judging:
     orifice see less, and are held to that."""
     net, zones, sections = ctx[NETWORK], ctx[ZONES], ctx[SECTION_FAILED_OPEN]
     unrated, looked = [], 0
+    if ctx[ZONES]:
+        yield from sun_unsaid(ctx)
     for tag, figure in sections.items():
         looked += 1
         part, rating = net.by_tag[tag], net.by_tag[tag].spec.quantity_or_none("rating")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from specc import CHOICE, Cannot, Context, Limit, Quantity, View, Worked, figure, figures, value
+from specc import CHOICE, Cannot, Context, Limit, Quantity, Unchecked, View, Worked, figure, figures, value
 from specc.kinds.gas import CYLINDER_PRESSURE, GAS_ON_SITE, LOWEST_PRESSURE
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
@@ -85,6 +85,12 @@ def highest_pressure(ctx: Context) -> Worked:
     hottest = max(case.liquid.si for case in ctx[CASES])
     liquid = ctx.case.liquid
     return _pressure(ctx, warmest_liquid(ctx, liquid) if liquid.si >= hottest else liquid)
+
+
+def sun_unsaid(ctx: Context) -> tuple[Unchecked, ...]:
+    """What to ask where nobody says how much the sun warms a cylinder: the hot case is then no hotter than the air."""
+    said = "how much warmer than the air the sun makes a cylinder (weather: sun:; 0 °F where it never stands in it)"
+    return () if ctx.spec("weather").has("sun") else (Unchecked(said, "/weather/sun"),)
 
 
 @figure(

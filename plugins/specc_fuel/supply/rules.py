@@ -44,7 +44,7 @@ from specc_fuel.calc.boiling import BATH_LIMIT
 from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS, CYLINDERS_NEEDED, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
 from specc_fuel.outlets.turned_up import turned_up
 from specc_fuel.show_run.simulated_show import CARRIED, HOLDS_AT_RESERVE
-from specc_fuel.supply.cylinders import warmest_liquid
+from specc_fuel.supply.cylinders import sun_unsaid, warmest_liquid
 from specc_fuel.supply.manifolds import ties
 from specc_fuel.wording import rated_up
 
@@ -290,6 +290,7 @@ def supply_parts(net: Network, zones: Mapping[str, str]) -> tuple[Part, ...]:
     "propane",
     source=_RATED,
     needs=(CYLINDER_PRESSURE, NETWORK, ZONES),
+    reads=("weather",),
     limits=("fuel.commercial_margin", "fuel.least_rating"),
     rests_on=("plumbing.rating",),
 )
@@ -300,6 +301,7 @@ def rated_for_supply(ctx: Context) -> Judging:
     if not parts:
         ctx[NETWORK].all_read()
         return not_applicable("nothing stands at cylinder pressure")
+    yield from sun_unsaid(ctx)
     highest, least = ctx[CYLINDER_PRESSURE], ctx.limit(LEAST_RATING.key)
     computed = highest.si * (1 + ctx.limit("fuel.commercial_margin").si)
     reached = max(computed, least.si)
@@ -373,7 +375,7 @@ def service_pressure(ctx: Context) -> Judging:
     statement="No cylinder's liquid is computed warmer than 125 °F",
     source=BATH_LIMIT.citation,
     needs=(CYLINDERS, CASES),
-    reads=("gas",),
+    reads=("gas", "weather"),
     limits=("fuel.liquid_hottest",),
 )
 def liquid_temperature(ctx: Context) -> Judging:
@@ -393,6 +395,7 @@ def liquid_temperature(ctx: Context) -> Judging:
             else "cylinders in the shade, or under a wet cloth, and the rise in the sun that is then measured",
             "a full cylinder that warms fills with liquid, and then its relief valve opens",
         )
+    yield from sun_unsaid(ctx)
     return passed(f"at most {warm}")
 
 
