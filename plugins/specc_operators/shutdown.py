@@ -121,6 +121,12 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
     raise AssertionError(group[0].action)
 
 
+def _second(device: Device, valve: str, lead: str) -> str:
+    """Who looks at a valve that somebody else shut: the lead, but for what the lead shut."""
+    shut_by = device.who(valve)
+    return lead if lead != shut_by else device.crew.pick(device.place(valve), "valve", (), (shut_by,))
+
+
 def _if_not(group: Sequence[Closing], device: Device) -> str:
     """What is done where a group of the normal order does not go as it reads."""
     if group[0].action == "burn_off":
@@ -160,7 +166,7 @@ def stop(
         row(
             101,
             f"A second person touches and names every valve closed: {listed(valves)}.",
-            [Act("check", t, lead, device.place(t)) for t in valves],
+            [Act("check", t, _second(device, t, lead), device.place(t)) for t in valves],
             procedure="stop",
             if_not="Open, or it hisses: close it, and the leak steps.",
         ),

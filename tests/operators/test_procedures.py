@@ -119,6 +119,16 @@ def plant_of(sample: Sample) -> Plant:
 
 def test_a_sample_is_run_through_its_nights_as_the_steps_say(sample: Sample) -> None:
     through(plant_of(sample), sample.steps)
+    looked_at_by_another(sample.steps)
+
+
+def looked_at_by_another(steps: list[Step]) -> None:
+    """At a night's end a valve is touched by somebody who did not shut it."""
+    stop = of_night(steps, "stop", "first")
+    shut = {(a.tag, a.who) for s in stop for a in s.acts if a.action in ("close", "bleed") and a.who}
+    seen = {(a.tag, a.who) for s in stop for a in s.acts if a.action == "check"}
+    assert seen
+    assert not seen & shut
 
 
 def test_a_pause_with_gas_off_is_shut_down_and_started_up_act_by_act(tmp_path: Path) -> None:
@@ -474,6 +484,12 @@ def test_the_pressure_is_read_and_said_back_before_each_burst_by_nobody_beside_i
     assert "stop pressed, key out, close v2" in firing[said].if_not
 
 
+def test_pressure_and_pilot_are_looked_at_before_the_signal_is_given(reeds: Sample) -> None:
+    acts = [(a.action, a.tag) for s in of_night(list(reeds.steps), "firing", "first") for a in s.acts]
+    order = [acts.index(one) for one in (("check", "g1"), ("check", "pilot_1"), ("say", ""), ("fire", "wisp"))]
+    assert order == sorted(order)
+
+
 def test_a_relief_valve_that_blows_is_a_stop_with_its_feed_shut(reeds: Sample) -> None:
     row = seen(reeds, "rv1 blows or g1 is above 34 psi")
     assert row.text.startswith("STOP, v2 first. Everybody upwind, nobody near acc1.")
@@ -764,6 +780,7 @@ def test_on_random_plumbing_a_night_goes_as_the_steps_say_or_they_say_not_to_sta
     plant.callers = {"cedar"}
     through(plant, steps, ("first", "later", "later"))
     what_goes_wrong(device, net, made, steps)
+    looked_at_by_another(steps)
     plant = Plant(net, made.bursts, POSTS, watchers=("elm",))
     plant.run(of_night(steps, "start", "first"))
     for change in of_night(steps, "scene_change", "first"):
