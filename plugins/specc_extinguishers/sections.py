@@ -375,10 +375,10 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             60,
             "Extinguishers",
-            "Distances are those on foot between the coordinates of places, round what the spec says blocks walking "
-            "and every barrier that the crew is not said to pass; a crowd or the dark in the way is not counted, nor "
-            "extinguishers that a building has. Ratings and distances are those for solids and shallow liquid: no "
-            "published rating was found for a jet of gas. "
+            "Distances are those on foot between the coordinates of places, round buildings, vehicles, barriers "
+            "that the crew is not said to pass, and what else is said to block walking; a crowd or the dark in the way "
+            "is not counted, nor extinguishers that a building has. Ratings and distances are those for solids and "
+            "shallow liquid: no published rating was found for a jet of gas. "
             "Dates are taken as written; nobody has seen the tags.",
         ),
     )

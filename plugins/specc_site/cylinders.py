@@ -225,11 +225,11 @@ def cylinders_apart(ctx: Context) -> Judging:
         return not_applicable("no cylinders")
     if not plan.kinds:
         return not_checked(NO_PLAN)
-    yield from nowhere(plan.cylinders)
-    yield from not_told(plan, (k for keep in KEEPS for k in keep.kinds))
     for part in ctx[NETWORK].of_kind("cylinder"):
         if part.spec.quantity("capacity").si > LARGEST:
             yield f"{part.tag} is larger than the table's 125 gal: its distances are others"
+    yield from nowhere(plan.cylinders)
+    yield from not_told(plan, (k for keep in KEEPS for k in keep.kinds))
     listed = ctx[CYLINDERS]
     yield from _troubles(listed, "gas from a leak or relief valve must thin out before it meets people or fire")
     kinds = [k for keep in KEEPS for k in keep.kinds]

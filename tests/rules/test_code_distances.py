@@ -13,6 +13,9 @@ import pytest
 
 from specc.model.result import Result
 from specc.testing import all_but, checked, project
+from specc_site import lanes, ways_out
+from specc_site.lanes import HEIGHT
+from specc_site.ways_out import DOOR
 
 OTHERS = all_but("site", "plumbing")
 HAIR = 0.02  # ft
@@ -65,6 +68,13 @@ ROWS = [
     ("tank", "vehicle", 10, "cylinders_apart", "site.cylinder_to_people", _EVENT, "10 ft", "read"),
     ("relief", "audience", 10, "relief_discharge", "site.cylinder_to_people", _EVENT, "10 ft", "read"),
     ("spare", "queue", 10, "stores", "site.store_to_people", _EVENT, "10 ft", "read"),
+    ("spare", "vehicle", 10, "stores", "site.store_to_people", _EVENT, "10 ft", "read"),
+    ("spare", "tent", 10, "stores", "site.store_to_people", _EVENT, "10 ft", "read"),
+    ("spare", "exit", 10, "stores", "site.store_to_people", _EVENT, "10 ft", "read"),
+    ("tank", "exit", 10, "cylinders_apart", "site.cylinder_to_people", _EVENT, "10 ft", "read"),
+    ("relief", "exit", 10, "relief_discharge", "site.cylinder_to_people", _EVENT, "10 ft", "read"),
+    ("relief", "opening", 5, "relief_discharge", "site.relief_to_ignition", _58, "6.3.4.3", "read"),
+    ("relief", "combustible", 10, "relief_discharge", "site.cylinder_to_combustibles", _USFA, "combustibles", "read"),
     ("spare", "fuel_store", 100, "stores", "site.stores_apart", _EVENT, "100 ft", "read"),
     # United States Fire Administration, 720 lb or less awaiting use: 5, 10, 10 and 20 ft.
     ("spare", "opening", 5, "stores", "site.store_to_opening", _USFA, "720 lb", "read"),
@@ -142,6 +152,14 @@ OTHER_NUMBERS = [
     ("site.fire_lane_width", "20 ft", _EVENT, "read"),
     # Written for rooms: 20 ft between groups of manifolded cylinders.
     ("site.cylinder_groups_apart", "20 ft", _61, "reprint"),
+    # IFC 2018 as Minnesota has it, chapter 10: width for each person on stairs, and standing space.
+    ("site.exit_width_each", "0.3 in", "ifc-2018-minnesota", "read"),
+    ("site.standing_space", "5 ft²", "ifc-2018-minnesota", "read"),
+    ("extinguishers.high_flow_walk", "50 ft", "ifc-2018-minnesota", "read"),
+    ("extinguishers.burn_water", "20 min", "burn-first-aid", "read"),
+    ("operators.assistant_age", "18", "nfpa-160", "memory"),
+    ("operators.rest", "8 h", "osha-extended-shifts", "memory"),
+    ("operators.longest_day", "8 h", "osha-extended-shifts", "memory"),
     ("extinguishers.inspection_days", "30 d", "ifc-2018-minnesota", "read"),
     # A city's rule on outdoor fires, as no number was found for flame effects.
     ("operators.wind", "20 mph", "city-wind-rule", "reprint"),
@@ -155,3 +173,24 @@ def test_a_limit_has_the_number_of_its_source(tmp_path: Path, key: str, value: s
     shown = next(x for x in checked(project(tmp_path, text)).limits if x.key == key)
     assert shown.value is not None
     assert (shown.value.text, shown.citation.reference, shown.citation.basis) == (value, reference, basis)
+
+
+@pytest.mark.parametrize(("pounds", "known"), [(419, True), (421, False)])
+def test_a_container_larger_than_the_table_is_for_is_not_passed(tmp_path: Path, pounds: int, known: bool) -> None:
+    """IFC Table 6104.3: under 125 gal of water, 1,042 lb of it, by 0.42 some 438 lb of propane; here it ends at 420."""
+    text = (
+        SITE.replace("NEAR", "{at: [1 ft, 1 ft]}")
+        .replace(" ONE_EXIT", "")
+        .replace("capacity: 20 lb", f"capacity: {pounds} lb")
+    )
+    result = checked(project(tmp_path, text), block=OTHERS)
+    looked = next(r.looked for r in result.rules if r.id == "site.cylinders_apart")
+    assert ("larger than the table" in looked) == (not known)
+
+
+def test_numbers_from_memory_that_no_limit_holds_say_so_where_they_are_found() -> None:
+    """The fire code's 503.2.1 (13 ft 6 in above a fire lane) and 1010.1.1 (a door 32 in clear); neither was read."""
+    assert pytest.approx(13.5) == HEIGHT / 0.3048
+    assert pytest.approx(32) == DOOR / 0.0254
+    for module in (lanes, ways_out):
+        assert "from memory)" in Path(module.__file__).read_text(encoding="utf-8")
