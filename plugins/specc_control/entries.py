@@ -224,7 +224,7 @@ def wiring(ctx: Context) -> Wiring:
     net = ctx.get(NETWORK)
     solenoids = [p.tag for p in net.of_kind("valve") if p.form == "solenoid"] if net and not parts else []
     what = f"{'valves' if len(solenoids) > 1 else 'valve'} {several(solenoids)}"
-    bare = Unchecked(f"what opens the solenoid {what} is not described (control:)", "/control") if solenoids else ""
+    bare = Unchecked(f"what opens the solenoid {what} is not described", "/control") if solenoids else ""
     return Wiring(parts, circuit, places, tuple(unknown), tuple(loose), chassis, bare)
 
 

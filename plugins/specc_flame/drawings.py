@@ -143,7 +143,7 @@ def _cell(side: Side, tags: list[str], left: float) -> list[Shape]:
 
 
 def _ft(si: float) -> str:
-    return show(si, "length", "ft", 2)
+    return show(si, "length", "ft")
 
 
 @drawn(

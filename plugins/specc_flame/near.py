@@ -93,7 +93,7 @@ def flame_reaching(
             return FlameOver(tag, True, f"in the flame of {tag}, which points below level")
         if below is None:
             angle = show(math.atan2(drop, apart.si), "angle", "°", 2)
-            long, low = show(tip.si, "length", "ft", 2), show(drop, "length", "ft", 2)
+            long, low = show(tip.si, "length", "ft"), show(drop, "length", "ft", 2)
             why = (
                 f"within the {long} of the flame of {tag} and {low} lower: wind would have to press it {angle} below "
                 "level, and no published source says how far it does"

@@ -48,13 +48,8 @@ from specc_flame.parts import PART
 from specc_flame.targets import GAS_FLUX, LEVEL_LIMITS, LEVELS
 
 
-def _apart(si: float) -> str:
-    """A distance on the ground, in the digits of the plan: one number on every page."""
-    return show(si, "length", "ft")
-
-
 def _ft(si: float) -> str:
-    return show(si, "length", "ft", 2)
+    return show(si, "length", "ft")
 
 
 @table("flame.forms", title="Flame lengths by each published form", needs=(FORMS, LENGTH))
@@ -120,7 +115,7 @@ def standoffs_table(ctx: Context) -> Table:
     alike: dict[tuple[str, ...], list[Standoff]] = {}
     for s in listed:
         reason = (
-            _apart(s.distance.si),
+            _ft(s.distance.si),
             outlet.sub("its outlet", s.why),
             "governs" if governs[s.what, s.start] is s else "",
         )
@@ -201,8 +196,8 @@ def in_short(ctx: Context) -> Table:
             most(tops),
             most(tips),
             most(expected),
-            _apart(found[1]) if found and found[1] is not None else "not known",
-            _apart(found[0]) if found else "not known",
+            _ft(found[1]) if found and found[1] is not None else "not known",
+            _ft(found[0]) if found else "not known",
             found[2] if found else "no place of the audience is described",
         )
         alike.setdefault(cells, []).append(effect.tag)
@@ -256,16 +251,16 @@ def facts(ctx: Context) -> Sequence[Fact]:
     if apart:
         near = min(one[0] for one in apart)
         # All that are as near, as they are printed; then what has least to spare, if that is another.
-        nearest = [one for one in apart if _apart(one[0]) == _apart(near)]
+        nearest = [one for one in apart if _ft(one[0]) == _ft(near)]
         names = list(dict.fromkeys(one[2] for one in nearest))
         needs = max((one[1] for one in nearest if one[1]), default=None)
-        wanted_there = _apart(needs) if needs else "not known"
+        wanted_there = _ft(needs) if needs else "not known"
         between = f"{', '.join(names)} to {nearest[0][3]}"
         note = f"{between}; by their coordinates, computed: {wanted_there}"
         known = [(si / wanted, si, wanted, effect) for si, wanted, effect, _ in apart if wanted]
         if known and (least := min(known))[3] not in names:
-            note += f". {least[3]}: {_apart(least[1])}, computed: {_apart(least[2])}"
-        made.append(Fact(5, _apart(near), "nearest flame to the audience", note, "audience_distance", between))
+            note += f". {least[3]}: {_ft(least[1])}, computed: {_ft(least[2])}"
+        made.append(Fact(5, _ft(near), "nearest flame to the audience", note, "audience_distance", between))
     return made
 
 

@@ -128,7 +128,6 @@ def points_down(outlet: OutletPlace) -> bool:
     LENGTH,
     title="Mean flame length of {tag}",
     unit="ft",
-    digits=2,
     needs=(OUTLETS, HEAT, OPEN, AIR_PRESSURE, NETWORK),
     wants=(NET_HEAT, FLOW, JET_PRESSURE),
     per_case=True,
@@ -227,7 +226,6 @@ def ball_sizes(ctx: Context) -> Mapping[str, Worked]:
     TIP,
     title="Farthest that the flame of {tag} is seen, laid flat by wind in any direction",
     unit="ft",
-    digits=2,
     needs=(LENGTH, NETWORK),
     per_case=True,
 )
@@ -245,7 +243,6 @@ def laid_flat(ctx: Context) -> Mapping[str, Worked]:
     TOP,
     title="Highest that flame of {tag} is seen above the ground, in still air",
     unit="ft",
-    digits=2,
     needs=(TIP, BALL_SIZE, OUTLETS),
     per_case=True,
 )
@@ -264,7 +261,6 @@ def tops(ctx: Context) -> Mapping[str, Worked]:
     EXPECTED,
     title="How far the flame of {tag} is expected to lean out in the stop wind, beside the flame laid flat",
     unit="ft",
-    digits=2,
     needs=(LENGTH, NETWORK, WIND),
     wants=(FLOW,),
     per_case=True,

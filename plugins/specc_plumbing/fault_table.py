@@ -242,7 +242,7 @@ def _flame(known: Sequence[Release], flames: Sequence[FaultFlame]) -> str:
     burn = [r for r in known if r.lit and r.heat and r.heat.si > 0]
     if len(flames) < len(burn):
         return ", size not computed"
-    return f", flame to {show(max(f.length for f in flames), 'length', 'ft', 2)}"
+    return f", flame to {show(max(f.length for f in flames), 'length', 'ft')}"
 
 
 def _excess(

@@ -80,7 +80,8 @@ def facts(ctx: Context) -> Sequence[Fact]:
     if not net.parts:
         return ()
     valves = [p.tag for p in net.of_kind("valve") if p.form == "ball"]
-    made = [Fact(40, str(len(valves)), "hand valves, quarter turn", ", ".join(valves[:6]) or "none")]
+    count = f"hand valve{'' if len(valves) == 1 else 's'}, quarter turn"
+    made = [Fact(40, str(len(valves)), count, ", ".join(valves[:6]) or "none")]
     hands = [p.tag for p in in_flow(net) if p.kind == "valve" and by_hand(p)]
     whole = FaultyNetwork(net)
     stops = {o.tag: whole.each_stops([(o.tag, "in")], hands) for o in net.of_kind(*OUTLETS)}

@@ -236,7 +236,7 @@ READ = {
 38.1 ft nearest flame to the audience reed_1, reed_5 to rope; by their coordinates, computed: 9.38 ft. wisp: 68.3 ft,
 computed: 31.1 ft
 
-31 ft tallest flame, above ground nozzle; still air, low case
+31.1 ft tallest flame, above ground nozzle; still air, low case
 
 alder, lead operator 19:30 to 23:30; then fir and hazel, fire watch, to 00:15; legal name: ask for the private copy
 
@@ -264,7 +264,7 @@ alder, lead operator, and nobody else once every line of go or no go is yes; any
     "garden_brazier": """
 25 ft nearest flame to the audience ring_of_flame to rope; by their coordinates, computed: 8.51 ft
 
-4.6 ft tallest flame, above ground ring; still air, low case; under a single fault up to 8.5 ft
+4.56 ft tallest flame, above ground ring; still air, low case; under a single fault up to 8.51 ft
 
 heron, lead operator named; no roster says when; legal name: ask for the private copy
 

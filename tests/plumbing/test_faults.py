@@ -245,7 +245,7 @@ def test_both_solenoids_on_one_relay_burn_on(tmp_path: Path) -> None:
     assert "lb/h burning" in then
     assert then.endswith("after what acc1 holds in one burst")
     # 0.235 x 203^0.4 m is 6.5 ft, and it is seen to 1.5 times that.
-    assert "flame to 10 ft" in then or "flame to 9." in then
+    assert 9 <= float(then.partition("flame to ")[2].partition(" ft")[0]) < 10.5
     assert row_of(table, "relay k1 gives nothing")[:2] == ("no gas at nozzle", "sv_2, by itself")
     flow, heat = flows(tmp_path, spec)["k1.means_on", "nozzle"]
     assert flow == pytest.approx(34.7, rel=0.01)
