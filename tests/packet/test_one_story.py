@@ -16,6 +16,11 @@ from specc.kinds.procedures import CHECKS
 from specc.measure.printing import show
 from specc.model.blocks import Fact, Para, Table
 from specc.model.result import Result
+from specc.packet.back import found_nothing
+from specc.packet.counts import counts_of
+from specc.packet.desk import Desk
+from specc.packet.figure_words import amounts
+from specc.packet.rules_page import status_counts
 from specc.testing import project, result_of
 
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
@@ -136,3 +141,57 @@ def test_the_failures_counted_and_those_with_a_row_add_up() -> None:
     assert silent
     shut = sum(1 for r in table(reeds(), "plumbing.faults").rows if "stuck shut" in r.cells[0])
     assert 0 < shut <= int(silent[1]) < int(total[1])
+
+
+def test_a_factor_of_safety_is_the_same_number_in_the_table_and_in_the_list() -> None:
+    """The table said sliding 20 and 3.34, the list of figures 21.0 and 3.35."""
+    figures = {f.key: f for f in reeds().figures}
+    rows = {row.cells[0].partition(" (")[0]: row.cells for row in table(reeds(), "structure.stands").rows}
+    for tag, title in (("mast", "Mast of the burst"), ("reeds", "Reeds"), ("stand", "Stand of the accumulator")):
+        for cell, when in ((5, ""), (6, ".left")):
+            both = (figures[f"structure.{kind}.{tag}{when}"] for kind in ("overturning", "sliding"))
+            assert rows[title][cell] == "; ".join(amounts(f.si, f)[0] for f in both)
+
+
+def test_a_distance_of_the_public_is_the_same_number_wherever_it_stands() -> None:
+    """31 ft stood on four pages and 31.1 ft on the plan, 68 ft beside 68.3 ft."""
+    least = {f.key.rpartition(".")[2]: amounts(f.si, f)[0] for f in reeds().figures if "public_distance" in f.key}
+    note = fact(reeds(), "audience_distance").note
+    assert f"computed: {least['reed_1']}. wisp: " in note
+    assert note.endswith(f"computed: {least['wisp']}")
+    asked = next(r for r in reeds().rules if r.id == "flame.public_distance").looked
+    assert f"this tool's own figure is {least['wisp']} (" in asked
+    for key, column in (("flame.in_short", 4), ("flame.standoffs", 1)):
+        assert least["wisp"] in {r.cells[column] for r in table(reeds(), key).rows if r.cells[0] == "wisp"}
+    needed = {cell for row in table(reeds(), "site.distances").rows for cell in row.cells}
+    assert least["wisp"] in needed
+
+
+def test_a_flow_is_the_same_number_in_front_and_in_the_list() -> None:
+    """One burst began with 270 lb/h on page 4 and with 265 lb/h where it is computed."""
+    flow = next(f for f in reeds().figures if f.key == "fuel.flow.nozzle")
+    (burst,) = table(reeds(), "fuel.bursts_in_short").rows
+    assert burst.cells[3] == amounts(flow.si, flow)[0]
+    unlit = next(str(b) for s in reeds().sections for b in s.blocks if "one opening lets out" in str(b))
+    assert f"lets out {burst.cells[1]}, " in unlit  # what is heaviest, in cold air
+
+
+def test_the_counts_of_the_rules_are_those_of_page_one() -> None:
+    """Page one said 99 passed, and the list "4 computed, 95 passed"."""
+    said = status_counts(reeds())
+    for _, n, words in counts_of(Desk(reeds(), False)):
+        assert n == 0 or re.search(rf"(: |, ){n} {words}\b", said), (n, words, said)
+
+
+def test_what_found_nothing_says_what_it_did_not_look_at() -> None:
+    """ "The rules found nothing" stood over 70 rules that nobody checked."""
+    garden = result_of(SAMPLES / "garden_brazier" / "project.yaml")
+    said = found_nothing(garden)
+    silent = sum(r.status in ("not checked", "authority to decide") for r in garden.rules)
+    assert said.startswith("No rule that was checked found anything.")
+    assert f" {silent} rules checked nothing, or left it to the authority." in said
+
+
+def test_what_a_relief_valve_alone_keeps_within_its_rating_is_named() -> None:
+    rule = next(r for r in reeds().rules if r.id == "fuel.rated_for_failure")
+    assert "; rv1 alone keeps g1, sv_1, sv_2 within their ratings" in rule.looked

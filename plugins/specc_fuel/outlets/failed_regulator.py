@@ -104,7 +104,7 @@ def rated_for_failure(ctx: Context) -> Judging:
     """One regulator fails at a time. Commercial propane, as for parts at cylinder pressure; outlets past their feed
     orifice see less, and are held to that."""
     net, zones, sections = ctx[NETWORK], ctx[ZONES], ctx[SECTION_FAILED_OPEN]
-    unrated, looked = [], 0
+    unrated, looked, spared = [], 0, list[str]()
     if ctx[ZONES]:
         yield from sun_unsaid(ctx)
     for tag, figure in sections.items():
@@ -134,6 +134,12 @@ def rated_for_failure(ctx: Context) -> Judging:
         rated = [(r.si, p.tag, r.text) for p in behind if (r := p.spec.quantity_or_none("rating")) is not None]
         weak = sorted(one for one in rated if one[0] < (eased if one[1] in guards else before) * (1 - 1e-9))
         unrated += [p.tag for p in behind if not p.spec.has("rating")]
+        kept = [tag for si, tag, _ in sorted(rated) if tag in guards and eased <= si * (1 + 1e-9) < before]
+        if kept and relief is not None:
+            keeps = "keeps" if len(relief.valves) == 1 else "keep"
+            spared.append(
+                f"; {several([v.tag for v in relief.valves])} alone {keeps} {several(kept)} within their ratings"
+            )
         if weak and relief is not None and relief.keeps_up is None and all(tag in guards for _, tag, _ in weak):
             said = f"whether the relief valve behind {zone} passes all that comes: {relief.unsaid}"
             yield Unchecked(said, *answers_of(relief.unsaid))
@@ -152,4 +158,4 @@ def rated_for_failure(ctx: Context) -> Judging:
     if unrated:
         said = f"no rating is stated for {several(unrated, 5)}"
         yield Unchecked(said, *(join("/plumbing/parts", tag, "rating") for tag in unrated))
-    return passed(counted(looked, "part"))
+    return passed(counted(looked, "part") + "".join(spared))
