@@ -219,7 +219,7 @@ def line_ends(ctx: Context) -> Judging:
         last = net.part(run.line[-1]) if run.line else None
         if last is None or last.tag in leaving:
             continue
-        closed = last.form in (*_ENDS, "relief") or last.kind in (*OUTLETS, "gauge", UNREAD)
+        closed = last.form in (*_ENDS, "relief") or last.kind in (*OUTLETS, "gauge", "accumulator", UNREAD)
         closed |= _led_away(net, last)
         if not closed:
             yield Trouble(
@@ -227,6 +227,15 @@ def line_ends(ctx: Context) -> Judging:
                 f"the run {run.tag} ends at {last.tag}, and gas would go nowhere from there",
                 "an outlet, a plug or a cap at its end",
                 "an end that is not plugged lets gas out unlit when it is bumped open or comes off",
+            )
+    for store in net.of_kind("accumulator"):
+        if net.before.get(store.tag) and not any(p.kind in (*OUTLETS, UNREAD) for p in net.downstream(store.tag)):
+            yield Trouble(
+                store.at,
+                f"{store.tag} stands at the end of a branch and leads to no outlet",
+                "in the line, in by one end and out by another to what burns from it",
+                "what it gives back by the branch is counted in each burst, and the steps of a shutdown, which go by "
+                "what stands before an outlet, leave it charged",
             )
     return _no_plumbing(net) or passed(f"{counted(len(net.runs), 'run')}")
 
