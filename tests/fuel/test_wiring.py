@@ -79,6 +79,19 @@ def test_an_accumulator_on_a_branch_is_said_and_still_counted(of, end: str) -> N
     assert not [f for f in of().findings if f.rule == "plumbing.line_ends"]
 
 
+def test_an_accumulator_ahead_of_a_regulator_is_what_its_burst_empties(of) -> None:  # type: ignore[no-untyped-def]
+    behind = of(
+        ("h2, acc, x1,", "h2, acc, pr9, x1,"),
+        (
+            "    pr2:\n",
+            "    pr9: {kind: regulator, set: 20 psi, highest: 20 psi, lock_up: 22 psi, rating: 250 psi}\n    pr2:\n",
+        ),
+    )
+    assert si(behind, "burst_gas.nozzle") < si(of(), "burst_gas.nozzle")
+    assert si(behind, "stuck_open_gas.nozzle") >= si(behind, "store_content.acc")
+    assert si(behind, "store_pressure.acc") == pytest.approx(34 * PSI)
+
+
 def test_an_accumulator_that_a_cylinder_fills_without_a_regulator_stands_at_its_pressure(of) -> None:  # type: ignore[no-untyped-def]
     beside = of(
         ("    burst: {", "    straight: {from: tank9, line: [acc]}\n    burst: {"),

@@ -71,15 +71,8 @@ class Stores:
     def of(self, outlet: str) -> str | None:
         """The accumulator that an outlet burns from: the nearest, by the first of those that are one with it."""
         if outlet not in self._nearest:
-            met = (
-                self.net.walk(
-                    self.net.before.get(outlet, ()),
-                    self.net.before,
-                    lambda p: p.kind in ("regulator", "cylinder", "accumulator"),
-                )
-                if self.all
-                else {}
-            )
+            before = self.net.before
+            met = self.net.walk(before.get(outlet, ()), before, lambda p: p.kind == "accumulator") if self.all else {}
             first = [t for t in (*met, *self.aside((outlet, *met))) if t in self.leader]
             self._nearest[outlet] = self.leader[first[0]] if first else None
         return self._nearest[outlet]
