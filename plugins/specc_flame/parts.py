@@ -243,6 +243,10 @@ def part_heat(ctx: Context) -> Judging:
     allowed, looked = ctx.spec("flame").child("hottest"), 0
     typed: dict[str, None] = {}
     yield from unplaced(ctx, GAS_KINDS)
+    for hose in ctx[NETWORK].of_kind("hose"):
+        if len(places_of(hose)) == 1:
+            said = f"where the other end of {hose.tag} is (place: with two tags, one twice where both are there)"
+            yield Unchecked(said, join(hose.at, "place"))
     if not ctx.spec("weather").has("sun"):
         yield Unchecked("how much the sun alone warms them (weather: sun:)", "/weather/sun")
     burning = f" with every burst held open for {until_closed(ctx).text}" if ctx[OPEN] else ""

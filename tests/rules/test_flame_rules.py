@@ -9,7 +9,7 @@ import pytest
 
 from specc.model.result import Result
 from specc.report import records
-from specc.testing import of_plugin, patched
+from specc.testing import of_plugin, patched, project
 
 REEDS = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
 FOOT, INCH = 0.3048, 0.0254
@@ -399,6 +399,14 @@ def test_sizes_lie_in_the_expected_ranges(reeds: Result) -> None:
     # Of the burst the fall of the mast governs; of a reed the fall too, not radiation.
     assert value(reeds, "flame.public_distance.wisp") / FOOT >= 28
     assert value(reeds, "flame.public_distance.reed_1") / FOOT >= 8.5
+
+
+def test_where_the_other_end_of_a_hose_is_is_asked(tmp_path: Path) -> None:
+    good = Path(__file__).with_name("flame.yaml")
+    hose = "    h1:\n      kind: hose\n      place: [store, store]\n"
+    spec = project(tmp_path, good, (hose, hose.replace("[store, store]", "store")))
+    (found,) = (r for r in of_plugin(spec, "flame").rules if r.id == "flame.part_heat")
+    assert (found.status, "where the other end of h1" in found.looked) == ("not checked", True)
 
 
 def test_where_dry_things_stand_is_asked(tmp_path: Path) -> None:
