@@ -10,7 +10,7 @@ from typing import NamedTuple
 from specc import Unchecked
 from specc.kinds.plumbing import Part
 from specc.kinds.things import Thing
-from specc.model.view import join
+from specc.model.view import View, join
 from specc.model.wording import takes_back
 from specc_materials.coatings import Coating
 from specc_materials.reading import Reading, read, read_coating, together
@@ -27,7 +27,7 @@ class MadeOf(NamedTuple):
     """What something is made of. Its title can only add a coating, never clear one.
 
     `said` is its material as written, `covered` what its key coating: says, and `covers` the coatings read in that.
-    `hint` is what its name or note tells of zinc, cadmium or aluminum and its material does not: it has to be asked.
+    `title`, and `prose` with what else is written of it, are looked into where it is asked what they tell (`hinted`).
     """
 
     tag: str
@@ -36,7 +36,8 @@ class MadeOf(NamedTuple):
     reading: Reading
     covered: str
     covers: tuple[str, ...]
-    hint: str = ""
+    title: str = ""
+    prose: View = View({})
 
     @property
     def stated(self) -> bool:
@@ -98,9 +99,10 @@ class MadeOf(NamedTuple):
     @property
     def hinted(self) -> str:
         """What to ask where its name or note and its material say different things."""
-        if not self.hint:
+        hint = _hint(self.reading, self.tag, self.title, **{key: self.prose.text_or(key) for key in _PROSE})
+        if not hint:
             return ""
-        said = f"{self.tag}: {self.hint}, and its material and coating say nothing of it; say it there, or not there"
+        said = f"{self.tag}: {hint}, and its material and coating say nothing of it; say it there, or not there"
         return Unchecked(said, join(self.at, "material"), join(self.at, "coating"))
 
     @property
@@ -128,6 +130,7 @@ def _said_together(texts: tuple[str, ...], title: str, covered: str, standard: s
     return together((main._replace(coatings=coats), key, by_standard))
 
 
+_PROSE = ("marking", "listing", "note")
 # Of a name or a note the words count that have one meaning: "gl_1" is a gas line, and "see CAD" a drawing. What stands
 # beside a thing is often of conduit, strut or wire.
 _SHORT = re.compile(r"\b(?:\w{1,2}|cad|strut|conduit|lead|rigid)\b")
@@ -177,9 +180,7 @@ def made_of(part: Part) -> MadeOf:
     title = "" if part.title == part.tag else part.title
     covered = spec.text_or("coating")
     reading = _said_together(tuple(texts), title, covered, spec.text_or("standard"))
-    more = {key: spec.text_or(key) for key in ("marking", "listing", "note")}
-    hint = _hint(reading, part.tag, title, **more)
-    return MadeOf(part.tag, part.at, spec.text_or("material"), reading, covered, _covers(covered), hint)
+    return MadeOf(part.tag, part.at, spec.text_or("material"), reading, covered, _covers(covered), title, spec)
 
 
 def thing_made_of(thing: Thing) -> MadeOf:
@@ -191,8 +192,8 @@ def thing_made_of(thing: Thing) -> MadeOf:
     woven = thing.kind == "fabric" and reading.stuffs and not reading.unknown
     if by_kind and not woven:
         reading = _said_together((text, by_kind), title, thing.coating, "")
-    hint = _hint(reading, thing.tag, title, note=thing.note)
-    return MadeOf(thing.tag, thing.at, text or by_kind, reading, thing.coating, _covers(thing.coating), hint)
+    prose = View({"note": thing.note})
+    return MadeOf(thing.tag, thing.at, text or by_kind, reading, thing.coating, _covers(thing.coating), title, prose)
 
 
 def _covers(text: str) -> tuple[str, ...]:
