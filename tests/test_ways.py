@@ -161,3 +161,19 @@ def test_of_somebody_posted_at_a_line_the_worse_side_counts() -> None:
     assert walk.length == pytest.approx(5 + math.hypot(3, 5), abs=0.1)
     shut = fence((-9.0, -5.0), (0.0, -5.0), (0.0, 5.0), (-9.0, 5.0))
     assert Ground(obstacles_of([shut], "walking")).walk((0.0, 0.0), [(3.0, 0.0)]) == (None,)
+
+
+@pytest.mark.parametrize(
+    ("eye", "target", "hidden"),
+    [
+        ((-5.0, 0.0), (1.0, 0.0), True),  # on its far side
+        ((-5.0, 0.0), (0.0, 0.0), False),  # on its near side
+        ((0.0, 0.0), (5.0, 0.0), True),  # the eye at its near side, and it lies between
+        ((0.0, 0.0), (-5.0, 0.0), False),
+        ((0.5, 0.0), (5.0, 0.0), False),  # in it
+        ((-5.0, 0.0), (0.5, 0.0), False),
+    ],
+)
+def test_what_only_touches_an_end_hides_where_the_line_runs_through_it(eye: Spot, target: Spot, hidden: bool) -> None:
+    """A van that stands at the crowd's edge, exactly: what is behind it is not seen."""
+    assert in_sight((*eye, 1.5), (*target, 1.5), [Obstacle("wall", (WALL,))]) == (("wall",) if hidden else ())

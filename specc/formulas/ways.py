@@ -383,19 +383,22 @@ def in_sight(
     """The tags of what stands between an eye and what it looks at (x, y, z in m); none: it is seen.
 
     What is lower than the line of sight where it crosses is looked over; one whose height is not said is not. An
-    obstacle that either end stands in (a tent one works in) does not count.
+    obstacle that either end stands in (a tent one works in) does not count; one that an end only touches does, where
+    the line runs through it.
     """
     made = []
     flat_a, flat_b = eye[:2], target[:2]
+    size = math.dist(flat_a, flat_b)
+    hair = min(0.5, 4 * CLEAR / size) if size else 0.5
     for one in obstacles:
-        own = Ground((one._replace(tag=one.tag),))
-        if own.inside(flat_a) or own.inside(flat_b):
+        own = Ground((one,))
+        if any(all(own.inside(spot) for spot in _about(end, flat_a, flat_b, hair)) for end in (flat_a, flat_b)):
             continue
         shares = [
             t
             for ring in one.rings
             for i in range(len(ring))
-            if (t := _meets(flat_a, flat_b, ring[i - 1], ring[i])) is not None
+            if (t := _meets(flat_a, flat_b, ring[i - 1], ring[i])) is not None and hair < t < 1 - hair
         ]
         if not shares:
             continue
@@ -403,6 +406,12 @@ def in_sight(
         if one.top is None or lowest <= one.top:
             made.append(one.tag)
     return tuple(made)
+
+
+def _about(end: Spot2, a: Spot2, b: Spot2, hair: float) -> tuple[Spot2, Spot2]:
+    """The spots a hair before and behind an end of the line from a to b."""
+    dx, dy = (b[0] - a[0]) * hair, (b[1] - a[1]) * hair
+    return (end[0] - dx, end[1] - dy), (end[0] + dx, end[1] + dy)
 
 
 def _meets(a: Spot2, b: Spot2, c: Spot2, d: Spot2) -> float | None:
