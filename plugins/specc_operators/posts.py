@@ -42,6 +42,7 @@ from specc.model.passes import Judging, passed
 from specc.model.values import Constant
 from specc.model.view import join
 from specc.model.wording import counted, several
+from specc_operators.crowd_edge import unseen
 from specc_operators.duty_rules import NO_ROSTER
 from specc_operators.hours import DUTIES, ROLE_NAMES
 
@@ -207,7 +208,7 @@ def posted(ctx: Context) -> Verdict:
     statement="Lead, valve operators and spotters see their effects and the public nearest to them, within the "
     "visibility that stops the show",
     source=Citation("nfpa-160", "chapter 7: line of sight to effect and audience", "memory"),
-    needs=(LOOKS, POSTS),
+    needs=(LOOKS, POSTS, PLACES),
     reads=("operators",),
 )
 def sees(ctx: Context) -> Judging:
@@ -236,6 +237,7 @@ def sees(ctx: Context) -> Judging:
                 cure=Cure(f"visibility: below: {farthest} would pass", ((limit.at, farthest),)),
             )
     watching = [p for p in ctx[POSTS] if p.role in ("lead", "valve", "spotter")]
+    yield from unseen(ctx[PLACES], list(dict.fromkeys((*p.spot, EYE) for p in watching if p.spot)), EYE)
     seen = {k.post.shift for k in ctx[LOOKS]}
     blind = [p for p in watching if p.shift not in seen]
     said = f"what {several([p.shift for p in blind])} has to see, or where from, has no coordinates"

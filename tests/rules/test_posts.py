@@ -224,6 +224,20 @@ def test_who_comes_later_to_a_post_is_marked_with_the_hour(tmp_path: Path) -> No
     assert any("dogwood, fir from 21:30" in text for text in texts), texts
 
 
+def test_a_part_of_the_crowd_that_nobody_sees_is_found(tmp_path: Path) -> None:
+    """A truck hides the crowd's west end from everybody, and what is nearest to each post is in the open."""
+    truck = (
+        "  truck: {{kind: vehicle{}, area: [[-30 ft, -50 ft], [-28 ft, -50 ft], [-28 ft, -20 ft], [-30 ft, -20 ft]]}}\n"
+    )
+    for height, hides in (("", True), (", height: 4 ft", False)):
+        spec = project(
+            tmp_path, GOOD, ("  stage: {kind", truck.format(height) + "  stage: {kind"), name=f"{hides}.yaml"
+        )
+        found = findings_of(spec, "operators.in_sight", block=OTHERS)
+        said = "nobody at a post sees crowd at -40 ft, "
+        assert [(f.level, f.message.startswith(said)) for f in found] == ([("warning", True)] if hides else [])
+
+
 def test_what_is_low_is_looked_over(tmp_path: Path) -> None:
     low = project(tmp_path, GOOD, post("lead", "back"), ("height: 10 ft, blocks", "height: 3 ft, blocks"),
                   ("visibility: {below: 80 ft", "visibility: {below: 110 ft"))  # fmt: skip
