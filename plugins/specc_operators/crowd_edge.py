@@ -20,7 +20,7 @@ def _edge(area: Spot) -> list[tuple[float, float]]:
     return [spot for a, b in pieces for spot in (a, ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2))]
 
 
-def unseen(places: Mapping[str, Spot], eyes: Sequence[Spot3], height: float) -> Iterator[Trouble]:
+def edge_in_sight(places: Mapping[str, Spot], eyes: Sequence[Spot3], height: float) -> Iterator[Trouble]:
     """Of each area of the public the first spot of its edge that no eye sees. What stands within the area, such as a
     tent over people, hides only what is behind it."""
     obstacles = obstacles_of(places.values(), "sight")
@@ -46,4 +46,4 @@ def unseen(places: Mapping[str, Spot], eyes: Sequence[Spot3], height: float) -> 
                 break
 
 
-__all__ = ["unseen"]
+__all__ = ["edge_in_sight"]

@@ -42,7 +42,7 @@ from specc.model.passes import Judging, passed
 from specc.model.values import Constant
 from specc.model.view import join
 from specc.model.wording import counted, several
-from specc_operators.crowd_edge import unseen
+from specc_operators.crowd_edge import edge_in_sight
 from specc_operators.duty_rules import NO_ROSTER
 from specc_operators.hours import DUTIES, ROLE_NAMES
 
@@ -237,7 +237,7 @@ def sees(ctx: Context) -> Judging:
                 cure=Cure(f"visibility: below: {farthest} would pass", ((limit.at, farthest),)),
             )
     watching = [p for p in ctx[POSTS] if p.role in ("lead", "valve", "spotter")]
-    yield from unseen(ctx[PLACES], list(dict.fromkeys((*p.spot, EYE) for p in watching if p.spot)), EYE)
+    yield from edge_in_sight(ctx[PLACES], list(dict.fromkeys((*p.spot, EYE) for p in watching if p.spot)), EYE)
     seen = {k.post.shift for k in ctx[LOOKS]}
     blind = [p for p in watching if p.shift not in seen]
     said = f"what {several([p.shift for p in blind])} has to see, or where from, has no coordinates"
