@@ -85,6 +85,7 @@ class Device(NamedTuple):
     detector: str = ""  # who carries the gas detector
     habits: Habits = Habits()
     joined: Mapping[str, str] = {}  # by place, the joints that come apart behind what fires a burst
+    fuses: Mapping[str, tuple[str, ...]] = {}  # by powered valve, those in its line
     shelter: str = ""  # where people go in thunder
     battery: bool = False  # what arms has a battery of its own
     stays: str = ""  # who can call for help and stays until the fire watch ends

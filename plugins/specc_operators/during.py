@@ -355,7 +355,7 @@ def cylinder_change(device: Device) -> list[Step]:
         row(
             20,
             "The empty one closed, disconnected, plugged, stored. The full one upright, held, seal and date checked, "
-            f"connected.{heavy(device, (one,))} Start-up again, whole; what is marked First night only if a valve was "
+            f"connected.{heavy(device, (one,))} Start-up again, whole; the lines are purged only if a valve was "
             "found open.",
             [Act("close", one, who, where), Act("disconnect", one, who, where), Act("connect", one, who, where)],
             procedure="cylinder_change",

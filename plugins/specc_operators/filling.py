@@ -307,12 +307,14 @@ def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequenc
             acts += [Act("key_out", "", who, device.desk), *(Act("put_back", v, who, device.desk) for v in rest)]
         acts += [a._replace(who=device.at_vessel(vessel, (who,), a.where)) for a in looks]
         held = f" ({listed(device.buttons)} held)" if device.buttons else ""
+        fuses = [f for v in others for f in device.fuses.get(v, ())]
+        named = f" ({listed(fuses)})" if fuses else ""
         given = f"The lead hands over {listed(device.keys) or 'the key'}: {key_in(device)}"
         made.append(
             row(
                 57,
                 f"Each alone, {listed(feed)} shut, {key_out(device, lead=False)} whenever a fuse or lead is moved: "
-                f"that of {listed(others)} out. {given}, power {first}{held}: no hiss at {burst}, nobody in its "
+                f"that of {listed(others)}{named} out. {given}, power {first}{held}: no hiss at {burst}, nobody in its "
                 f"way{stays}; {key_out(device)}. Then {listed(others)} alone the same way. All in again.",
                 acts,
                 moment=AIR_OUT,

@@ -52,6 +52,21 @@ def _controls(control: View, kind: str) -> tuple[str, ...]:
     )  # fmt: skip
 
 
+def _fuses(control: View) -> dict[str, tuple[str, ...]]:
+    """By valve, the fuses in the lines of its coils."""
+    parts, made = control.child("parts"), dict[str, tuple[str, ...]]()
+    kinds = {tag: part.text_or("kind") for tag, part in parts.children()}
+    try:
+        lines = [control.child("lines").texts(name) for name in control.child("lines")]
+    except Unreadable:  # reported where it stands; the steps are there all the same
+        return {}
+    for line in ([t.rstrip("+-").partition(".")[0] for t in one] for one in lines):
+        for coil in (t for t in line if kinds.get(t) == "coil"):
+            valve = parts.child(coil).text_or("valve")
+            made[valve] = (*made.get(valve, ()), *(t for t in line if kinds.get(t) == "fuse"))
+    return made
+
+
 def carrier(operators: View, duties: Sequence[Duty]) -> str:
     """Who carries the gas detector: who is said to, else the lead, who says when gas has blown away."""
     told = written(operators.child("equipment"), "detector_by")
@@ -106,6 +121,7 @@ def device_of(ctx: Context) -> Device | None:
         keys=_controls(control, "key"),
         buttons=_controls(control, "button"),
         shelter=written(ctx.spec("operators").child("emergency"), "shelter"),
+        fuses=_fuses(control),
         battery=any(part.text_or("kind") == "battery" for _, part in control.child("parts").children()),
         detector=carrier(ctx.spec("operators"), duties),
         stays=stays(ctx.spec("operators"), duties),
@@ -157,8 +173,10 @@ def steps(ctx: Context) -> Sequence[Step]:
     gas_off = [s.tag for s in shown.scenes if s.gas_off_after] if shown else []
     limits = [f"{k.replace('_', ' ')}" for k in ("wind", "visibility") if operators.child("go_no_go").has(k)]
     emergency = shutdown.emergency(device, of("emergency"), operators)
+    nights = len(shown.nights) if shown else 0
+    planned = night(device, line, outlets, every, of("normal"), watch, stay, gas_off)
     return (
-        *night(device, line, outlets, every, of("normal"), watch, stay, gas_off),
+        *(planned if nights != 1 else map(_of_one_night, (s for s in planned if s.night != "later"))),
         *during.cylinder_change(device),
         *during.hand_over(device),
         *during.hold(device, limits, emergency),
@@ -168,6 +186,11 @@ def steps(ctx: Context) -> Sequence[Step]:
             device, operators, ctx.spec("extinguishers").child("first_aid"), places.values(), emergency
         ),
     )
+
+
+def _of_one_night(step: Step) -> Step:
+    """Where there is one night, what is for the first or the last is for that."""
+    return step._replace(night="every")
 
 
 def night(

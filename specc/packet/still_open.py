@@ -13,6 +13,8 @@ from specc.model.wording import counted
 from specc.packet.desk import Desk
 from specc.packet.questions import to_decide
 
+_NAMED = 4  # so many rules are named here
+
 
 def open_lines(desk: Desk) -> list[str]:
     """A line for each kind; none where nothing is left of it. What was planned is named rule by rule, as the rules and
@@ -27,8 +29,9 @@ def open_lines(desk: Desk) -> list[str]:
         made.append(f"Planned when this was printed, now done, its result written down, seen by: {of}.")
     if asks := len(to_decide(desk)):
         made.append(f"The authority has answered {counted(asks, 'question')} in writing, at the sign-off: all ______.")
-    if silent := sum(r.status in UNJUDGED for r in rules):
-        made.append(f"{counted(silent, 'rule')} not checked by this packet: inspected on site by ______.")
+    if silent := [r.id for r in rules if r.status in UNJUDGED]:
+        each = f" ({', '.join(silent)})" if len(silent) <= _NAMED else ", each of the list of rules"
+        made.append(f"{counted(len(silent), 'rule')} not checked by this packet{each}: inspected on site by ______.")
     made.append("The sign-off is signed, for this revision and digest, by the authority and by the lead operator.")
     return made
 

@@ -309,6 +309,11 @@ def reeds(tmp_path_factory: pytest.TempPathFactory) -> Sample:
     return Sample("lantern_reeds", tmp_path_factory.mktemp("reeds"))
 
 
+def test_one_night_alone_is_no_first_night(sample: Sample) -> None:
+    kinds = {s.night for s in sample.steps}
+    assert ("first" in kinds) == (sample.result.project_id == "lantern_reeds")
+
+
 def test_every_control_that_somebody_works_is_named_in_a_step(reeds: Sample) -> None:
     told = " ".join(s.text for s in reeds.steps if s.procedure in ("start", "scene_change", "firing", "emergency"))
     for tag in ("key", "arm", "fire", "stop"):
@@ -379,6 +384,7 @@ def test_each_of_two_valves_in_series_is_tried_alone_before_any_flame(reeds: Sam
         each[tag] = [("pull", other), ("key_in", ""), *tried_, ("key_out", ""), ("put_back", other)]
     assert at_controls == [*each["sv_2"], *each["sv_1"]], "the one nearest to the outlet first, fuses with the key out"
     assert "stop released, key in" in tried.text
+    assert "that of sv_1 (f_1) out" in tried.text, "the fuse by its tag"
     assert "stop pressed, key out, to the lead" in tried.text
     vented, lit = (next(n for n, s in enumerate(steps) if word in s.text) for word in ("mixed with air", "lit torch"))
     assert vented < steps.index(tried) < lit
