@@ -121,9 +121,8 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
     raise AssertionError(group[0].action)
 
 
-def _second(device: Device, valve: str, lead: str) -> str:
+def _second(device: Device, valve: str, lead: str, shut_by: str) -> str:
     """Who looks at a valve that somebody else shut: the lead, but for what the lead shut."""
-    shut_by = device.who(valve)
     return lead if lead != shut_by else device.crew.pick(device.place(valve), "valve", (), (shut_by,))
 
 
@@ -163,13 +162,6 @@ def stop(
             procedure="stop",
             citation=_WATCH,
         ),
-        row(
-            101,
-            f"A second person touches and names every valve closed: {listed(valves)}.",
-            [Act("check", t, _second(device, t, lead), device.place(t)) for t in valves],
-            procedure="stop",
-            if_not="Open, or it hisses: close it, and the leak steps.",
-        ),
     ]
     cool = "Parts stay hot: nobody touches or covers burners until a hand near them feels no heat."
     if stay:
@@ -208,7 +200,16 @@ def stop(
             acts += [a._replace(action="close") for a in acts]
         text, no = _at_end(number, some, device, still), _if_not(some, device)
         made.append(row(number, text, acts, procedure="stop", if_not=no, citation=some[0].citation))
-    return made
+    # Asked of the acts that are made already: who shuts a valve is a walk of all behind it.
+    shut_by = {a.tag: a.who for s in made for a in s.acts if a.action == "close"}
+    touched = row(
+        101,
+        f"A second person touches and names every valve closed: {listed(valves)}.",
+        [Act("check", t, _second(device, t, lead, shut_by.get(t, "")), device.place(t)) for t in valves],
+        procedure="stop",
+        if_not="Open, or it hisses: close it, and the leak steps.",
+    )
+    return [*made[:2], touched, *made[2:]]
 
 
 def _without_power(device: Device) -> str:
