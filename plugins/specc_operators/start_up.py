@@ -118,8 +118,8 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
         made.append(
             row(
                 36,
-                f"{listed(cylinders)} as they were left: closed, upright, held, connections untouched. Write down "
-                "their weight or level.",
+                f"{listed(cylinders)} as left: closed, upright, held, connections untouched. Write down weight or "
+                "level.",
                 [device.act("check", t) for t in cylinders],
                 moment=moment,
                 night="later",
