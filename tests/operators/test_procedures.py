@@ -852,3 +852,18 @@ def test_tags_that_count_up_are_read_as_one() -> None:
     assert listed(["v1", "v2"]) == "v1 and v2"
     assert listed(["v9", "v10", "v11", "v13"]) == "v9 to v11 and v13"
     assert listed([]) == ""
+
+
+def test_a_spotter_who_stands_beside_a_valve_is_not_given_it() -> None:
+    crew = Crew(
+        (Hand("elm", "spotter", (), "box"), Hand("ash", "valve", (), "desk"), Hand("cedar", "lead", (), "rope"))
+    )
+    assert crew.pick("box", "valve") == "ash"
+    assert crew.pick("box", "spotter") == "elm"
+    assert crew.pick("box", "valve", (), ("ash",)) == "cedar"
+
+
+def test_the_lead_says_that_the_show_is_over_and_looks_at_what_others_shut(reeds: Sample) -> None:
+    stop = of_night(list(reeds.steps), "stop", "first")
+    assert [(a.action, a.who) for a in stop[0].acts] == [("say", "alder")]
+    assert {a.who for s in stop for a in s.acts if a.action == "check"} == {"alder"}
