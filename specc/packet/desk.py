@@ -228,6 +228,16 @@ def shortly(text: str, most: int) -> str:
     return clip(text, most)
 
 
+def without_keys(text: str) -> str:
+    """A text without the keys of the spec that it names in parentheses: who reads page one writes no spec, and
+    `specc check --todo` names them for who does.
+
+    >>> without_keys("no vehicle is described (transport: vehicles:), nor its way (lane:); asked (step: by hand)")
+    'no vehicle is described, nor its way; asked (step: by hand)'
+    """
+    return re.sub(r" ?\([a-z_.]+:(?:| (?:[a-z_.]+:|\{)[^()]*)\)", "", text)
+
+
 LEAST_SAID = 24  # letters that say something by themselves
 
 

@@ -13,7 +13,7 @@ from specc.model.statuses import UNJUDGED
 from specc.model.wording import with_runs
 from specc.packet import changes
 from specc.packet.counts import Counts, counts_of
-from specc.packet.desk import Desk, clip, failures, many, shortly, spot
+from specc.packet.desk import Desk, clip, failures, many, shortly, spot, without_keys
 from specc.packet.layout import Columns, PageItem, Rule, Stack
 from specc.packet.marks import Mark
 from specc.packet.pictures import Picture
@@ -232,8 +232,8 @@ def _why_silent(silent: Sequence[RuleOutcome], desk: Desk) -> str:
     """What several rules lack, that with the most of them first, and what a single one asks, each in a few words; then
     in which section the others stand."""
     mine = [r for r in silent if desk.is_built_in(r.plugin)]
-    lacking = Counter(r.looked for r in mine)
-    asked = [f"whether {inside(r.statement)}" for r in mine if lacking[r.looked] == 1 or not r.looked]
+    lacking = Counter(without_keys(r.looked) for r in mine)
+    asked = [f"whether {inside(r.statement)}" for r in mine if lacking[without_keys(r.looked)] == 1 or not r.looked]
     told: list[str] = []
     left = len(silent)
     some = [(why, n) for why, n in lacking.most_common() if n > 1 and why]
@@ -298,7 +298,7 @@ def not_known(silent: Sequence[RuleOutcome], desk: Desk) -> list[str]:
     by_reason: dict[tuple[bool, str, str], list[str]] = {}
     for rule in silent:
         mine = desk.is_built_in(rule.plugin)
-        key = (not mine, "" if mine else f"{rule.plugin}: ", rule.looked.rstrip(" ."))
+        key = (not mine, "" if mine else f"{rule.plugin}: ", without_keys(rule.looked).rstrip(" ."))
         by_reason.setdefault(key, []).append(rule.statement)
     said = []
     for (_, whose, why), statements in sorted(by_reason.items(), key=lambda pair: (pair[0][0], -len(pair[1]))):
@@ -376,7 +376,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     asks = to_decide(desk)
     questions: list[PageItem] = []
     for n, (text, _) in enumerate(asks, 1):
-        short = shortly(text, 190 if most > FEW else 105)
+        short = shortly(without_keys(text), 190 if most > FEW else 105)
         line = Paragraph(short, FINE, indent=24, label=f"{WIDE}{WIDE}{n}", label_style=FINE_NEEDS_YOU, mark="pennant")
         questions.append(Paged(line, "own-questions"))
     of_rules = sum(1 for _, rule in asks if rule)
@@ -391,7 +391,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     # A third party's come last, with the plugin's name.
     said = [(x, "" if desk.is_built_in(x.plugin) else f"{x.plugin}: ") for x in r.rules]
     stated = [
-        f"{whose}{'Planned, not done yet: ' if x.status == 'planned' else ''}{x.statement}: {x.looked}"
+        f"{whose}{'Planned, not done yet: ' if x.status == 'planned' else ''}{x.statement}: {without_keys(x.looked)}"
         for x, whose in said
         if x.status in ("stated", "shown", "planned")
     ]

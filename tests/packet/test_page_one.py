@@ -147,3 +147,16 @@ def test_each_question_has_a_line_to_answer_on_and_the_signature_says_what_it_me
     draft = render(some._replace(exit_code=1, findings=(ERROR,)))
     told = " ".join(" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(draft)).pages)
     assert MEANS not in told
+
+
+def test_page_one_names_no_key_of_the_spec() -> None:
+    """A marshal read "the spec has no operators:"; keys are for who writes the spec."""
+    bare = rule("structure.a", "not checked", "nothing says how it stands (structure: stands:), so nobody looked")
+    asks = rule(
+        "flame.b", "authority to decide", "Is 9 ft enough (flame: audience: with tags of places)? Nothing says so"
+    )
+    words = rule("fuel.c", "stated", "as typed (tank: and hose: by hand)")
+    told = first(fake()._replace(rules=(bare, bare._replace(id="structure.d"), asks, words)))
+    assert "nothing says how it stands, so nobody looked" in told
+    assert "Is 9 ft enough?" in told
+    assert "as typed (tank: and hose: by hand)" in told  # these are words, not keys
