@@ -119,7 +119,7 @@ def test_the_least_device_has_its_answers(folder: Path, monkeypatch: pytest.Monk
     first = " ".join(PdfReader(io.BytesIO(data)).pages[0].extract_text().split())
     for said in (
         "1 How far is the audience? 30 ft nearest flame to the audience fire to crowd",
-        "2 How tall is the flame? 4.6 ft tallest flame, above ground ring; still air, low case",
+        "2 How tall is the flame? 4.56 ft tallest flame, above ground ring; still air, low case",
         "3 Who is responsible? heron, lead operator",
         "4 Which phone? not stated no number is in this copy",
         "5 Where is the gas shut off? first supply",
