@@ -25,6 +25,7 @@ from specc import (
     show,
     table,
 )
+from specc.kinds.faults import CLOSING_ORDER, while_it_blows
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.site import MARKS, Mark
 from specc.model.blocks import Block
@@ -386,13 +387,15 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
 
 def _order_of_action(ctx: Context) -> Bullets:
     """What is done first when something burns that should not: the nearest valve, and the one that stops all."""
+    order = ctx[CLOSING_ORDER]
+    wait = while_it_blows(c for c in order if c.procedure == "emergency")
+    wait += ". " if wait else ""
     main = next((f.value for f in ctx[SUMMARY_FACTS] if f.slot == "main_shutoff"), "the cylinder's own valve")
     return Bullets(
         (
-            "STOP first, by voice, so that nothing fires; then shut the gas by hand, nearest valve first; all of it at "
-            f"{main}. What stands charged behind them stays charged: nobody goes near it. Call for help meanwhile.",
-            "A person who burns comes next: stop, down, roll or wrap in the blanket, then cool running water for 20 "
-            "minutes.",
+            f"STOP by voice; then shut the gas by hand, nearest valve first; all of it at {main}. {wait}Nobody goes "
+            "near what stays charged. Call for help meanwhile.",
+            "A person who burns: down, roll or wrap in the blanket, then cool running water for 20 min.",
             "Keep everybody away, and leave a gas flame that cannot be shut off burning: cool what is beside it.",
             "With the gas off and a way out behind you, put out what still burns: water on wood, cloth and grass; B:C "
             "on fuel; a unit marked C on live gear.",
@@ -408,7 +411,7 @@ def _order_of_action(ctx: Context) -> Bullets:
     order=60,
     part="equipment",
     needs=(COVER,),
-    wants=(SUMMARY_FACTS,),
+    wants=(SUMMARY_FACTS, CLOSING_ORDER),
     reads=(ROOT,),
 )
 def extinguishers_section(ctx: Context) -> Sequence[Block]:

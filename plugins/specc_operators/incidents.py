@@ -22,7 +22,7 @@ from specc_operators.filling import gauges_at
 from specc_operators.firing import alarms
 from specc_operators.power import key_out, safe
 from specc_operators.rows import AFTER_THUNDER, WAIT, callers, reads_nothing, row, who_calls, written
-from specc_operators.shutdown import FLAME, LATE, each_place, not_where_smelled, seen_out
+from specc_operators.shutdown import FLAME, LATE, each_place, not_where_smelled
 
 _BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
 GUIDE = Citation(
@@ -141,7 +141,7 @@ def incidents(
         "all is dark",
         f"STOP. {_dark_desk(device)}{'By the lamps there or by' if says(lamps) else 'By'} touch"
         f"{f', {each_place(by_touch)}' if by_touch else ' the valves are shut'}"
-        + (f"; once {seen}, last {each_place(late)}" if late else "")
+        + (f"; once {seen}, {each_place(late)}" if late else "")
         + ("." if says(lamps) else "; where lamps are is not stated."),
     )
     kept = kept_for_help(spots, written(operators.child("emergency"), "meet"))
@@ -240,10 +240,18 @@ def _stands_in(device: Device, emergency: Sequence[Step]) -> str:
 
 def _in_the_dark(device: Device, emergency: Sequence[Step]) -> tuple[list[Act], list[Act], str]:
     """What is closed by touch, and what last of it, with what has to be seen before: a pilot's valve."""
-    shut = [a for s in emergency for a in s.acts if a.action == "close"]
-    late = [a for s in emergency if s.order == LATE for a in s.acts if a.action == "close"]
-    seen = seen_out(device, late)[1] if late else ""
-    return [a for a in shut if a not in late], late, seen or "nothing can be fired"
+    early: list[Act] = []
+    late: list[Act] = []
+    outs: dict[str, None] = {}
+    for s in sorted(emergency, key=lambda s: s.order):
+        waits = s.order == LATE
+        for a in s.acts:
+            if a.action == "check" and a.tag in device.net.by_tag:  # what comes after it waits for it
+                waits, outs = True, {**outs, a.tag: None}
+            elif a.action == "close":
+                (late if waits else early).append(a)
+    seen = f"{listed(outs)} {'is' if len(outs) == 1 else 'are'} seen out" if outs else "nothing can be fired"
+    return early, late, seen
 
 
 def _dark_desk(device: Device) -> str:

@@ -6,9 +6,8 @@ from collections.abc import Iterable, Sequence
 from typing import Literal
 
 from specc import Citation, View
-from specc.kinds.faults import Closing
+from specc.kinds.faults import Closing, while_it_blows
 from specc.kinds.procedures import Act, Action, Procedure, Step
-from specc_operators.arming import feeds_of
 from specc_operators.device import Device, listed
 from specc_operators.filling import gauges_at
 from specc_operators.power import key_out
@@ -293,21 +292,11 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     by_hand = [c for c in order if c.action == "close"]
     later = [c for c in by_hand if c.procedure == "emergency" and c.order > 10]
     acts = quick_first(device, [act_of(device, c) for c in by_hand if c not in later])
-    # What a pilot burns on that lights a burst is left open while that burst blows: it would blow on unlit.
-    # Without a feed of its own it would never end.
-    kept = [a for a in acts if device.lit_from([a.tag])] if feeds_of(device) else []
-    blows, _ = seen_out(device, kept) if kept else ([], "")
-    acts = [*(a for a in acts if a not in kept), *blows, *kept]
+    acts, _, wait = _with_the_wait(device, acts, [c for c in by_hand if c not in later])
     off, pressed = _power_off(device)
     vessels = [p.tag for p in device.net.of_kind("accumulator")]
     by_place = each_place(a for a in acts if a.action != "check") if by_hand else listed(device.cylinders())
-    at_once = "; ".join(w for w in (pressed, by_place) if w)
-    if blows:
-        pilots = listed(dict.fromkeys(device.lit_by(a.tag)[1] for a in blows))
-        blow = "blows" if len(blows) == 1 else "blow"
-        at_once += (
-            f". While {listed(a.tag for a in blows)} {blow} {listed(a.tag for a in kept)} wait: they feed {pilots}"
-        )
+    at_once = "; ".join(w for w in (pressed, by_place) if w) + wait
     made = [
         row(
             10,
@@ -333,7 +322,7 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     ]
     if later:
         acts = [act_of(device, c) for c in later]
-        looks, last = seen_out(device, acts)
+        looks, last = seen_out(later, acts)
         gone = f"{listed(device.stops)} is pressed (with gas there: the controls let go)"
         last = last or "nothing can be fired"
         text = f"{last} and {gone}" if device.stops else last
@@ -346,11 +335,29 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     return made
 
 
-def seen_out(device: Device, acts: Sequence[Act]) -> tuple[list[Act], str]:
+def seen_out(late: Sequence[Closing], acts: Sequence[Act]) -> tuple[list[Act], str]:
     """Before a pilot loses its gas, somebody sees that what it lights has ended: the looks, and how they read."""
-    outs = device.lit_from(a.tag for a in acts)
+    outs = dict.fromkeys(o for c in late for o in c.waits_for)
     looks = [Act("check", o, acts[0].who, acts[0].where) for o in outs]
     return looks, f"{listed(outs)} {'is' if len(outs) == 1 else 'are'} seen out" if outs else ""
+
+
+def _with_the_wait(
+    device: Device, acts: Sequence[Act], closings: Sequence[Closing]
+) -> tuple[list[Act], list[Act], str]:
+    """Acts with what feeds a pilot last, after a look at what that lights by whoever sees it: from the desk, where
+    bursts are fired. Which of them wait, and how it reads."""
+    late = [c for c in closings if c.waits_for]
+    tags = {c.tag for c in late}
+    kept = [a for a in acts if a.tag in tags]
+    if not kept:
+        return [*acts], [], ""
+    outs = tuple(dict.fromkeys(o for c in late for o in c.waits_for))
+    who, where = device.fires(outs)
+    looks = [Act("check", o, who, where) for o in outs]
+    calls = f"; {who} calls it out" if who and who not in {a.who for a in kept} else ""
+    read = while_it_blows(sorted(late, key=lambda c: [a.tag for a in kept].index(c.tag)))
+    return [*(a for a in acts if a not in kept), *looks, *kept], kept, f". {read}{calls}"
 
 
 def _left(device: Device, closed: Iterable[Closing], order: int, procedure: Procedure) -> list[Step]:
@@ -366,16 +373,18 @@ def _left(device: Device, closed: Iterable[Closing], order: int, procedure: Proc
     return [row(order, text, acts, procedure=procedure)]
 
 
-def _disarmed(device: Device) -> list[Step]:
+def _disarmed(device: Device, outs: Sequence[str]) -> list[Step]:
     """A leak beside an armed burst: its pilot may be put out by what is closed, and a burst then comes unlit."""
     if not (device.bursts and device.remote()):
         return []
     who = device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
     pressed = _pressed(device).removeprefix(", ")
     words = [w for w in ("the controls are let go of", pressed, "the key out" if device.keys else "") if w]
-    text = f"No more bursts: {', '.join(words)}."
+    called = f"; {listed(outs)} out is called" if outs else ""  # for those who wait for it
+    text = f"No more bursts: {', '.join(words)}{called}."
     text += not_where_smelled(device)
-    return [row(15, text, [Act("disarm", "", who, device.desk)], procedure="leak")]
+    looks = [Act("check", o, who, device.desk) for o in outs]
+    return [row(15, text, [Act("disarm", "", who, device.desk), *looks], procedure="leak")]
 
 
 def leak(device: Device, order: Sequence[Closing], operators: View) -> list[Step]:
@@ -384,7 +393,14 @@ def leak(device: Device, order: Sequence[Closing], operators: View) -> list[Step
     if not groups:
         return []
     first = groups[0][1]
-    shut = quick_first(device, [act_of(device, c) for c in first])
+    shut, kept, _ = _with_the_wait(device, quick_first(device, [act_of(device, c) for c in first]), first)
+    outs = tuple(dict.fromkeys(o for _, group in groups for c in group for o in c.waits_for))
+    stopped = _disarmed(device, outs)
+    wait = f"once {seen_out(first, kept)[1]} " if kept else ""
+    at_first = "; ".join(filter(None, [
+        each_place(a for a in shut if a.action == "close" and a not in kept), wait + each_place(kept) if kept else "",
+    ]))  # fmt: skip
+    shut = [a for a in shut if a.action == "close" or not stopped]  # looked at already
     caller = who_calls(operators.child("emergency"))
     spotters = device.crew.spotters()
     vessels = listed(p.tag for p in device.net.of_kind("accumulator"))
@@ -396,26 +412,27 @@ def leak(device: Device, order: Sequence[Closing], operators: View) -> list[Step
     made = [
         row(
             10,
-            "Gas is smelled or heard: whoever notices gives the stop signal by voice or hand. Nobody lights, presses, "
-            "switches or plugs anything near it. People are moved upwind and uphill by "
-            f"{spotters or 'whoever watches the public'}; for help telephones, out of it, {caller or 'the lead'}.",
+            "Gas smelled or heard: STOP by voice or hand. Nobody lights, presses, switches or plugs anything near it. "
+            f"Upwind and uphill people are moved by {spotters or 'whoever watches the public'}; for help telephones, "
+            f"out of it, {caller or 'the lead'}.",
             procedure="leak",
         ),
-        *_disarmed(device),
+        *stopped,
         row(
             20,
             f"If it may come from ahead of the outlets' valves, the cylinders first, as {first[0].why}, if reached "
-            f"from upwind: {each_place(shut)}.",
+            f"from upwind: {at_first}.",
             shut,
             procedure="leak",
         ),
     ]
     for n, (_, group) in enumerate(groups[1:], 3):
         acts = [act_of(device, c) for c in group]
-        last = [a for a in acts if device.lit_from([a.tag])]
+        late = [c for c in group if c.waits_for]
+        last = [a for a in acts if a.tag in {c.tag for c in late}]
         first_ = [a for a in acts if a not in last]
         text = f"Then what is nearest to each, at once: {each_place(first_)}." if first_ else ""
-        looks, seen = seen_out(device, last) if last else ([], "")
+        looks, seen = seen_out(late, last) if last else ([], "")
         text += f" Once {seen}: {each_place(last)}." if last else ""
         made.append(row(10 * n, text.strip(), [*first_, *looks, *last], procedure="leak"))
     made += _left(device, order, 10 * (len(groups) + 1) + 5, "leak")

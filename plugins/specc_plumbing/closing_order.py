@@ -2,18 +2,20 @@
 
 - At the end of a night: what fills a burst first, then its accumulator fired down over a flame that is seen to burn,
   then the cylinders, so that the lines burn off; a pilot goes out last.
-- In an emergency: everybody the closures nearest to them, at once; nobody waits for anybody. A pilot away from the
-  cylinders is kept only until nothing can be fired any more.
+- In an emergency: everybody the closures nearest to them, at once; nobody waits for anybody, but for one thing. What
+  a pilot burns on that lights a burst waits while that burst blows, and at a leak too: shut first, it leaves gas to
+  nothing that lights it. A pilot away from the cylinders is kept only until nothing can be fired any more.
 - A leak ahead of the valves at the outlets: the cylinders first, since nothing else stops it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from specc import Column, Context, Row, Table, gather, table
 from specc.kinds.faults import CLOSING_ORDER, Closing, ClosingAction
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network, Part
+from specc.kinds.show import EFFECTS
 from specc.model.view import Unreadable
 from specc_plumbing.faults import place_of
 from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, is_bleed, lets_down
@@ -23,13 +25,14 @@ _OVER_A_FLAME = "what comes out has to burn; a few psi stay, so that no air gets
 _BURNS_OFF = "while a flame still burns, so that the gas in the lines burns off"
 
 
-@gather(CLOSING_ORDER, needs=(NETWORK,))
+@gather(CLOSING_ORDER, needs=(NETWORK,), wants=(EFFECTS,))
 def closing_order(ctx: Context) -> Sequence[Closing]:
     net = ctx[NETWORK]
     if not net.of_kind("cylinder"):
         return ()
     net.all_read()
-    return (*normal(net), *emergency(net), *leak_upstream(net))
+    bursts = [o for e in ctx.get(EFFECTS) or () if e.kind == "burst" for o in e.outlets]
+    return (*normal(net), *emergency(net, bursts), *leak_upstream(net, bursts))
 
 
 def _at(part: Part) -> str:
@@ -129,11 +132,12 @@ def lighters(net: Network) -> dict[str, list[str]]:
     return made
 
 
-def _kept_lit(net: Network) -> dict[str, list[str]]:
-    """Pilots that burn to the last: what they light is held back by a coil, or has an accumulator behind a hand valve
-    that somebody may have open just then."""
+def _kept_lit(net: Network, bursts: Collection[str]) -> dict[str, list[str]]:
+    """Pilots that burn to the last: what they light bursts, is held back by a coil, or has an accumulator behind a hand
+    valve that somebody may have open just then."""
     made = lighters(net)
     stored = {o.tag: o for a in net.of_kind("accumulator") for o in net.downstream(a.tag) if o.kind in OUTLETS}
+    stored |= {o: net.by_tag[o] for o in bursts if o in net.by_tag}
     for o in stored.values():
         pilot = o.spec.child("lit_by").text_or("pilot")
         if pilot and o.tag not in made.get(pilot, ()):
@@ -141,9 +145,36 @@ def _kept_lit(net: Network) -> dict[str, list[str]]:
     return made
 
 
-def emergency(net: Network) -> Iterator[Closing]:
+def _feed_alone(net: Network, outlet: str, pilot: str) -> bool:
+    """Whether a hand valve stops an outlet and not its pilot, besides one that fires it."""
+    above = [v for v in net.upstream(outlet) if v.kind == "valve"]
+    own = [v for v in above if by_hand(v) and not any(p.tag == pilot for p in net.downstream(v.tag))]
+    if any(by_itself(v) for v in above):
+        return bool(own)
+    tags = {v.tag for v in own}
+    return any(tags & {p.tag for p in net.downstream(v.tag)} for v in own)
+
+
+def _waits(net: Network, kept: dict[str, list[str]], closings: Iterable[Closing]) -> list[Closing]:
+    """The same, last at each place of the order what feeds a pilot whose burst may blow just then. A burst with no feed
+    of its own ends with the cylinders alone: they wait for nothing."""
+    ends = {(pilot, o): _feed_alone(net, o, pilot) for pilot, outs in kept.items() for o in outs}
+    made = []
+    for c in closings:
+        below = {p.tag for p in net.downstream(c.tag)} if c.action == "close" else set()
+        pairs = [(p, o) for (p, o), alone in ends.items() if p in below and (alone or c.order > 10)]
+        outs, pilots = tuple(dict.fromkeys(o for _, o in pairs)), tuple(dict.fromkeys(p for p, _ in pairs))
+        made.append(c._replace(waits_for=outs, feeds=pilots))
+    return sorted(made, key=lambda c: (c.order, bool(c.waits_for)))
+
+
+def emergency(net: Network, bursts: Collection[str] = ()) -> Sequence[Closing]:
+    kept = _kept_lit(net, bursts)
+    return _waits(net, kept, _emergency(net, kept))
+
+
+def _emergency(net: Network, lit_from_pilot: dict[str, list[str]]) -> Iterator[Closing]:
     """At once, by different people; last what puts out a flame that lights bursts, where no cylinder stands."""
-    lit_from_pilot = _kept_lit(net)
     lit_from = set(lit_from_pilot)
     yield from (Closing(10, "emergency", v.tag, "switch_off", "lead") for v in net.of_kind("valve") if by_itself(v))
     cylinders = _fed(net)
@@ -162,7 +193,11 @@ def emergency(net: Network) -> Iterator[Closing]:
             yield Closing(20 if put_out else 10, "emergency", valve.tag, "close", who, why, where=place)
 
 
-def leak_upstream(net: Network) -> Iterator[Closing]:
+def leak_upstream(net: Network, bursts: Collection[str] = ()) -> Sequence[Closing]:
+    return _waits(net, _kept_lit(net, bursts), _leak_upstream(net))
+
+
+def _leak_upstream(net: Network) -> Iterator[Closing]:
     why = "nothing else stops it"
     cylinders, places = _fed(net), _by_place(net)
     at_source = {_at(c) for c in cylinders}
@@ -205,7 +240,11 @@ def order_table(ctx: Context) -> Table:
         own = "'s own valve" if c.tag in net.by_tag and net.by_tag[c.tag].kind == "cylinder" else ""
         # A coil is switched off where its switch is, not where its valve stands.
         where = "at the controls" if c.action == "switch_off" else c.where
-        key = (c.procedure, c.order, c.action, where, c.why)
+        why = c.why
+        if c.waits_for and not (c.procedure == "emergency" and c.order > 10):  # that one says so already
+            wait = f"not while {', '.join(c.waits_for)} blows: feeds {', '.join(c.feeds)}"
+            why = f"{c.why}; {wait}" if c.why else wait
+        key = (c.procedure, c.order, c.action, where, why)
         rows.setdefault(key, []).append(c.tag + own)
     made: list[Row] = []
     of: tuple[object, ...] = ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
+from specc.kinds.faults import CLOSING_ORDER, while_it_blows
 from specc.kinds.geometry import Area, Polyline, corners
 from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.places import PLACES, Spot
@@ -277,8 +278,11 @@ def wind_fact(ctx: Context) -> Sequence[Fact]:
     return (Fact(5, stop.speed.text, "stop wind", f"{how}{at}", "stop_wind"),)
 
 
-@gather(CAUTIONS)
+@gather(CAUTIONS, wants=(CLOSING_ORDER,))
 def cautions(ctx: Context) -> Sequence[Caution]:
+    order = ctx[CLOSING_ORDER]
+    wait = while_it_blows(c for c in order if c.procedure == "emergency")
+    late = f" {wait}." if wait else ""
     memory = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
     return (
         Caution(
@@ -301,14 +305,14 @@ def cautions(ctx: Context) -> Sequence[Caution]:
         ),
         Caution(
             4,
-            "Never leave a lit or pressurized effect alone. When anything is wrong, everybody closes the valve that is "
-            "nearest to them, at once.",
+            "Never leave a lit or pressurized effect alone. Anything wrong: STOP; all close the valve nearest to them."
+            f"{late}",
             PRACTICE,
         ),
         Caution(
             5,
-            "This packet is computed from what its makers wrote down. What is not in the spec has not been "
-            "checked, and what is in it must be compared with the device.",
+            "This packet is computed from what its makers wrote down: what is not in the spec was not checked; compare "
+            "the rest with the device.",
             CHOICE,
         ),
     )

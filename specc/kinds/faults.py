@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Literal, NamedTuple, TypeAlias
 
 from specc.model.passes import Gathered, Key
 from specc.model.values import PRACTICE, Citation, Constant, Scalar
+from specc.model.wording import in_runs
 
 Means: TypeAlias = Literal["coil", "driver", "relay", "contact", "supply"]
 MEANS: tuple[Means, ...] = ("coil", "driver", "relay", "contact", "supply")
@@ -138,7 +140,8 @@ class Closing(NamedTuple):
     a role or a tag of people; `where`: the tag of the place where it is done.
 
     Steps of one `order` may be done at once by different people; in "emergency" all are but what puts out a flame that
-    bursts are lit by. `plugs`: what closes a bleed behind its valve, and is taken out before it is opened.
+    bursts are lit by. `plugs`: what closes a bleed behind its valve, and is taken out before it is opened. `waits_for`:
+    outlets that blow on unlit if it is closed before they are out, and `feeds`: the pilots that it would put out.
     """
 
     order: int
@@ -150,6 +153,28 @@ class Closing(NamedTuple):
     citation: Citation = PRACTICE
     where: str = ""
     plugs: tuple[str, ...] = ()
+    waits_for: tuple[str, ...] = ()
+    feeds: tuple[str, ...] = ()
+
+
+def _read_out(tags: Iterable[str]) -> str:
+    words = in_runs(dict.fromkeys(tags))
+    return ", ".join(words[:-1]) + " and " + words[-1] if len(words) > 1 else "".join(words)
+
+
+def while_it_blows(order: Iterable[Closing]) -> str:
+    """What of an order waits until a burst is seen out, in words; "" where nothing does. Every page says it by this.
+
+    >>> while_it_blows([Closing(10, "emergency", "v_a", "close", waits_for=("nozzle",), feeds=("pilot",))])
+    'While nozzle blows v_a waits: it feeds pilot'
+    """
+    late = [c for c in order if c.waits_for]
+    if not late:
+        return ""
+    outs, tags = dict.fromkeys(o for c in late for o in c.waits_for), dict.fromkeys(c.tag for c in late)
+    waits = "wait: they feed" if len(tags) > 1 else "waits: it feeds"
+    blow = "blow" if len(outs) > 1 else "blows"
+    return f"While {_read_out(outs)} {blow} {_read_out(tags)} {waits} {_read_out(p for c in late for p in c.feeds)}"
 
 
 class ShutIn(NamedTuple):

@@ -64,7 +64,7 @@ class Plant:
         self.pulled: set[str] = set()  # valves whose fuse is out
         self.out: set[str] = set()  # flames that went out by themselves, with gas still coming
         self.burst_open: set[str] = set()  # bursts that nobody has seen out since the stop was pressed
-        self.thunder = self.away = self.leaking = False
+        self.thunder = self.away = False
         self.last_at: dict[str, str] = {}  # where people are in this step
         self.callers: set[str] = set()  # who calls for help
         self.backed: set[str] = set()  # regulators that are screwed out
@@ -464,9 +464,7 @@ class Plant:
                 raise Wrong(f"{who} is at {where}, and a burst may come")
 
     def bursts_lit_below(self, tag: str) -> set[str]:
-        """What the pilots light that lose their gas with a valve. In a leak the cylinders are shut all the same."""
-        if self.leaking and self.at_supply(tag):
-            return set()
+        """What the pilots light that lose their gas with a valve."""
         # What has no feed of its own ends with the cylinders alone.
         ends = {b for b in self.bursts if self.own_feed(b) or not self.at_supply(tag)}
         return {b for b in ends if self.lit_by(b)[0] == "pilot" and self.lit_by(b)[1] in self.below(tag)}
@@ -591,7 +589,6 @@ class Plant:
             # The end of a night, and a pause in which gas is off.
             off = any(a.action == "close" and self.part[a.tag].kind == "cylinder" for a in step.acts)
             self.calm = step.procedure == "stop" or (step.procedure == "scene_change" and off)
-            self.leaking = step.procedure == "leak"
             try:
                 self.hands_left(step)
                 for act in self.as_they_come(step.acts) if at_once else step.acts:

@@ -714,9 +714,13 @@ POSTS = {h.person: h.station for h in CREW.hands}
 def what_goes_wrong(device: Device, net: Network, made: Made, steps: list[Step]) -> None:
     """The start goes well; then an emergency, a leak, a hold in thunder, or a flame that goes out, each on its own."""
     start, nothing = of_night(steps, "start", "first"), View({}, "/operators")
-    stopped = shutdown.emergency(device, list(emergency(net)), nothing)
+    stopped = shutdown.emergency(device, list(emergency(net, made.bursts)), nothing)
     out = incidents(device, nothing, View({}, "/first_aid"), (), stopped)
-    for own in (stopped, shutdown.leak(device, list(leak_upstream(net)), nothing), hold(device, (), stopped)):
+    for own in (
+        stopped,
+        shutdown.leak(device, list(leak_upstream(net, made.bursts)), nothing),
+        hold(device, (), stopped),
+    ):
         plant = Plant(net, made.bursts, POSTS, watchers=("elm",))
         plant.run(start)
         held = {o: device.held_by(o) for o in made.bursts}
