@@ -171,6 +171,32 @@ class Device(NamedTuple):
         ways = ((o, self.last_before(o)) for o in steady)
         return next((f" by {listed(valves)}, out at {o}" for o, valves in ways if valves), "")
 
+    def ways_out(self) -> dict[str, tuple[str, ...]]:
+        """By where it comes out, the hand valves, in flow order, that let out what stands behind the closed cylinders:
+        out at something steady, else by a bleed. Nothing for a cylinder that no hand lets down."""
+        made: dict[str, set[str]] = {}
+        steady = [p.tag for p in self.net.of_kind(*OUTLETS) if p.tag not in self.bursts]
+        for cylinder in self.cylinders():
+            below = {p.tag for p in self.net.downstream(cylinder)}
+            for end in (*steady, *self.bleeds):
+                valves = [*self.on_the_way(end), *([end] if end in self.bleeds else [])]
+                if end in below and not any(self.net.by_tag[v].form == "solenoid" for v in valves):
+                    made.setdefault(end, set()).update(v for v in valves if v in below)
+                    break
+        return {end: tuple(t for t in self._in_flow(own)) for end, own in made.items()}
+
+    def lets_out(self) -> tuple[str, list[Act]]:
+        """The same in words, and as acts: opened one after the other, each by who works it, and shut again."""
+        ways, acts, words = self.ways_out(), [], []
+        for end, valves in ways.items():
+            at = "" if end in self.bleeds else f", out at {end}"
+            words.append(
+                f"{', then '.join([w for w in [listed(valves[:-1]), valves[-1]] if w])}{at}" if valves else end
+            )
+            acts += [self.act("open", v) for v in valves]
+            acts += [self.act("close", v) for v in reversed(valves)]
+        return "; ".join(words), acts
+
     def needs(self, tag: str, opened: Collection[str], without: Collection[str] = ()) -> list[str]:
         """The closures on the way to a part that are not open yet."""
         return [c for c in self.on_the_way(tag) if c not in opened and c not in without]

@@ -18,7 +18,7 @@ from specc_operators.lighting import light, nothing_charged
 from specc_operators.power import made_safe, safe
 from specc_operators.regulators import set_regulators
 from specc_operators.rows import AFTER_THUNDER, NWS, WAIT, Blocked, OpenAndLit, reads_nothing, row
-from specc_operators.shutdown import stop
+from specc_operators.shutdown import CALM, NOT_BEHIND, NOT_SHUT, stop
 from specc_operators.start_up import start_up
 
 _LET_DOWN: tuple[Action, ...] = ("bleed", "close")
@@ -359,7 +359,7 @@ def cylinder_change(device: Device) -> list[Step]:
             "found open.",
             [Act("close", one, who, where), Act("disconnect", one, who, where), Act("connect", one, who, where)],
             procedure="cylinder_change",
-            if_not="A bubble: not used.",
+            if_not=f"A bubble: not used. {NOT_SHUT}",
         ),
     ]
 
@@ -383,7 +383,8 @@ def hand_over(device: Device) -> list[Step]:
 def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> list[Step]:
     """The show waits for the weather. A wind that is too much for the flames is too much for them to burn the lines
     empty, and in thunder nobody stays to see it: all is shut at once, each at their post, as in an emergency."""
-    shutting = [s for s in sorted(emergency, key=lambda s: s.order) if s.acts]
+    shutting = [s for s in sorted(emergency, key=lambda s: s.order) if s.acts and s.order < CALM]
+    said, out = device.lets_out()
     numbers = [str(n + 1) for n in range(len(shutting))]
     steps = f"steps {listed(numbers)}" if len(numbers) > 1 else "step 1"
     held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & below(device, p.tag)]
@@ -404,9 +405,9 @@ def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> li
         row(
             40,
             f"Lit again only as at start-up, from go or no go. {device.habits.given_up} without go and the night is "
-            f"over: what is in the lines is let out slowly{device.let_out()}, nothing lit near, before anything is "
-            "taken off.",
-            [Act("wait", "", _lead(device))],
+            f"over: before anything is taken off, the lines are let out slowly, nothing lit near: "
+            f"{said or 'by nobody here; supplier or fire service'}. {NOT_BEHIND}",
+            [Act("wait", "", _lead(device)), *out],
             procedure="hold",
         ),
     ]

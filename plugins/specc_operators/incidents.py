@@ -22,7 +22,7 @@ from specc_operators.filling import gauges_at
 from specc_operators.firing import alarms
 from specc_operators.power import key_out, safe
 from specc_operators.rows import AFTER_THUNDER, WAIT, callers, reads_nothing, row, who_calls, written
-from specc_operators.shutdown import FLAME, LATE, each_place, not_where_smelled
+from specc_operators.shutdown import CALM, FLAME, LATE, each_place, not_where_smelled
 
 _BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
 GUIDE = Citation(
@@ -55,6 +55,7 @@ def incidents(
 ) -> list[Step]:
     """One step for each thing that may be seen, the sight in `look_for`; `emergency`: the steps that shut all."""
     net, spots = device.net, list(places)
+    emergency = [s for s in emergency if s.order < CALM]
     made: list[Step] = []
 
     def add(seen: str, text: str, citation: Citation | None = None, acts: Sequence[Act] = ()) -> None:
@@ -279,8 +280,8 @@ def _not_again(device: Device) -> str:
     never = [p.tag for p in device.net.of_kind("pilot") if charged_beside(device, p.tag)]
     shown = listed(g for v in vessels for g in gauges_at(device, v))
     no = f"{shown} above {device.habits.let_down}" if shown else f"{held} charged"
-    first = f" Before any torch, with {no}: {held} is burned off as between scenes"
-    first += f", {listed(device.keys)} in for it and out again." if device.keys else "."
+    first = f" Before any torch, with {no}: {held} burned off as between scenes"
+    first += f", {listed(device.keys)} in and out again." if device.keys else "."
     return first + (f" {listed(never)} out: normal shutdown without a burst." if never else "")
 
 

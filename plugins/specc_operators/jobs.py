@@ -21,6 +21,7 @@ from specc_operators.device import listed
 from specc_operators.duty_rules import NO_ROSTER
 from specc_operators.hours import DUTIES
 from specc_operators.posts import AT_HAND, spot_of
+from specc_operators.shutdown import CALM
 
 ONE = "somebody else for one of them"
 FIRST = "one person does one thing at a time, and the first minutes are short"
@@ -70,6 +71,7 @@ def one_job(ctx: Context) -> Judging:
     if not len(operators):
         return not_checked(NO_ROSTER)
     steps = sorted((s for s in ctx[STEPS] if s.procedure == "emergency"), key=lambda s: s.order)
+    steps = [s for s in steps if s.order < CALM]
     acting = [s for s in steps if s.acts]
     if not acting:
         return not_checked("nothing is closed by hand in an emergency that the steps know of", "/plumbing/parts")

@@ -20,6 +20,7 @@ NO_ORDER = (
     "What else is closed, and in which order, could not be read off the plumbing: do not start before it is known."
 )
 LATE = 20  # place in the emergency of what waits until nothing comes out of a burst any more
+CALM = 70  # place in the emergency from which nothing is in a hurry
 _SUPPLY, _PILOTS = 40, 70  # places in the normal order: the cylinders, and the pilots
 _DONE: dict[str, Action] = {
     "close": "close", "fire_down": "fire", "burn_off": "watch", "bleed": "bleed", "switch_off": "switch_off",
@@ -77,7 +78,7 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             return f"Close {tags}" + (
                 " while a flame still burns, so that the gas in the lines burns off."
                 if still
-                else ". The lines keep their gas: opened slowly when they are taken off, nothing lit near."
+                else ". The lines keep their gas until it is let out."
             )
         case "close" if group[0].why:
             return f"Close {tags}, {group[0].why}."
@@ -114,8 +115,8 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             shows = f" until {listed(own)} {'shows' if len(own) == 1 else 'show'} nothing" if own else ""
             why = group[0].why if group[0].plugs else f"its plug out first, with {tags} shut; {group[0].why}"
             return (
-                f"Let down what is left by {tags}, slowly, in the open{shows}: {why}; nothing lit near, nobody "
-                f"downwind, no low place. Then close {tags} and put the plug back."
+                f"Let down by {tags}, slowly, in the open{shows}: {why}; nothing lit near, nobody downwind, no low "
+                f"place. Close {tags}, plug back in."
             )
     raise AssertionError(group[0].action)
 
@@ -132,6 +133,23 @@ def _if_not(group: Sequence[Closing], device: Device) -> str:
     if group[0].action == "close" and {c.tag for c in group} & {*device.cylinders()}:
         return "It does not turn shut: the next valve behind it, and say so."
     return ""
+
+
+NOT_SHUT = "One does not shut: it stays connected, all back; supplier or fire service."
+
+NOT_BEHIND = "Behind a cylinder that does not shut nothing is opened."
+
+
+def lines_let_out(device: Device, order: int, procedure: Procedure, first: str) -> list[Step]:
+    """What stands between a closed cylinder and the next closed valve comes out at the first joint that is opened."""
+    if not device.cylinders():
+        return []
+    said, acts = device.lets_out()
+    if not said:
+        text = f"{first}, the lines: no hand valve lets them out. Nothing is taken off; supplier or fire service."
+        return [row(order, text, procedure=procedure)]
+    text = f"{first}, the lines, slowly: {said}, nothing lit near; shut again. {NOT_BEHIND}"
+    return [row(order, text, acts, procedure=procedure)]
 
 
 def stop(
@@ -162,7 +180,7 @@ def stop(
             citation=_WATCH,
         ),
     ]
-    cool = "Parts stay hot: nobody touches or covers burners until a hand near them feels no heat."
+    cool = "Parts stay hot: burners are not touched or covered until a hand near feels no heat."
     if stay:
         made.append(
             row(101, f"{cool} {listed(cylinders)} stay connected, closed and locked or watched.", procedure="stop")
@@ -174,8 +192,11 @@ def stop(
             [device.act("disconnect", c) for c in cylinders],
             procedure="stop",
             night="last" if stay else "every",
+            if_not=NOT_SHUT,
         )
     )
+    if order and not still:  # no flame burned the lines empty
+        made += lines_let_out(device, 102, "stop", "Before that")
     if not order:
         made.append(row(40, f"Close {listed(cylinders)}. {NO_ORDER}", procedure="stop"))
     burned = {"burner", "pilot"}
@@ -265,22 +286,20 @@ def _let_down(device: Device, vessels: Sequence[str], away: str) -> Step:
     who has gone to meet help."""
     below = {p.tag for v in vessels for p in device.net.downstream(v)}
     outlets = listed(p.tag for p in device.net.of_kind("burner") if p.tag in below)
-    holds = f"{listed(vessels)} still {'holds' if len(vessels) == 1 else 'hold'} gas under pressure: nobody goes near "
-    holds += f"{outlets or 'it'}."
+    holds = f"{listed(vessels)} still {'holds' if len(vessels) == 1 else 'hold'} gas: nobody near {outlets or 'it'}."
     bleeds = [b for b in device.bleeds if any(b in {p.tag for p in device.net.downstream(v)} for v in vessels)]
     if not bleeds:
         text = f"{holds} No valve lets it down by hand: it is left to the fire service."
         return row(75, text, procedure="emergency")
     who = device.who(bleeds[0], (away,))
-    key = f", {listed(device.keys)} is with the lead" if device.keys else ""
+    key = f", {listed(device.keys)} with the lead" if device.keys else ""
     own = device.who(bleeds[0])  # who lets it down at the end of a night
     by = f"{who} lets it down" if who else "one person lets it down"
     by = f"{who} ({own} meets help) lets it down" if own not in ("", who) else by
     return row(
         75,
         f"{holds} When nothing burns, no thunder is heard{key} and the lead says so, {by} from upwind by "
-        f"{listed(bleeds)} (plug out first, valve cracked), nothing lit near; if the way is not clear, it is left to "
-        "the fire service.",
+        f"{listed(bleeds)} (plug out, valve cracked), nothing lit near; way not clear: fire service.",
         procedure="emergency",
     )
 
@@ -332,6 +351,7 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
         made += _left(device, by_hand, 35, "emergency")
     if vessels:
         made.append(_let_down(device, vessels, operators.child("emergency").text_or("meets")))
+    made += lines_let_out(device, 77, "emergency", "Then, before anything is taken off")
     return made
 
 

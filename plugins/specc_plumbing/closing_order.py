@@ -87,8 +87,8 @@ def normal(net: Network) -> Iterator[Closing]:
     yield from (one(80, v, "close", "valve") for v in later if v.tag in lead_to_pilots)
     for v in bleeds:
         closed = plugs(net, v.tag)
-        first = f"its plug {', '.join(closed)} is taken out first, with {v.tag} shut; " if closed else ""
-        why = f"{first}with every flame and pilot out; it is never carried charged"
+        first = f"plug {', '.join(closed)} out first, {v.tag} shut; " if closed else ""
+        why = f"{first}every flame and pilot out; never carried charged"
         yield one(90, v, "bleed", "valve", why)._replace(plugs=tuple(closed))
 
 

@@ -71,6 +71,7 @@ class Plant:
         self.turned: set[str] = set()  # regulators that were turned in on a gauge at some time
         self.proved: set[str] = set()  # pilots that somebody saw burn in this step
         self.drifts = False  # gas was let out unlit, and nobody waited since
+        self.pressed: set[str] = set()  # parts with gas under pressure in them
         self.looked: set[str] = set()  # outlets whose joints, which soap cannot show, somebody looked at tonight
 
     def closes(self, tag: str) -> bool:
@@ -250,6 +251,33 @@ class Plant:
     # -- acts
 
     def do(self, act: Act) -> None:
+        self.act(act)
+        fed = self.gas()
+        self.pressed = fed | (self.pressed - self.drained())
+
+    def onward(self, tag: str) -> set[str]:
+        """The parts that gas goes on to from one, past what is open."""
+        met, todo = {tag}, [tag]
+        while todo:
+            here = todo.pop()
+            for b in self.next_of.get(here, ()) if here == tag or not self.shut(here, set()) else ():
+                if b not in met:
+                    met.add(b)
+                    todo.append(b)
+        return met
+
+    def drained(self) -> set[str]:
+        """The parts whose gas runs out: at an outlet, or by an open bleed."""
+        met = {t for t, p in self.part.items() if p.kind in ("burner", "pilot")} | (self.bleeds() & self.open)
+        todo = list(met)
+        while todo:
+            for a in self.before.get(todo.pop(), ()):
+                if a not in met and not self.shut(a, set()):
+                    met.add(a)
+                    todo.append(a)
+        return met
+
+    def act(self, act: Act) -> None:
         self.reach(act)
         tag = act.tag
         if self.away and act.where:
@@ -268,6 +296,8 @@ class Plant:
             case "disconnect":
                 if tag in self.open or self.flame:
                     raise Wrong(f"{tag} is taken off while it is open or something burns")
+                if full := (self.onward(tag) - {tag}) & self.pressed:
+                    raise Wrong(f"{tag} is taken off with gas under pressure in {sorted(full)}")
                 self.connected.discard(tag)
             case "say":
                 self.last_at.clear()  # all answer from their posts
@@ -448,6 +478,7 @@ class Plant:
                 fed = {t for t in self.gas() if self.part[t].kind == "accumulator"} - self.charged
                 self.charged -= vessels
                 self.few_psi -= vessels
+                self.pressed -= {t for t in self.pressed if tag in self.onward(t)}
                 if fed or vessels & self.gas():
                     raise Wrong(f"{tag} lets down what is still fed")
 

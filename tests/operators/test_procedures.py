@@ -196,6 +196,32 @@ def cylinders_first(plant: Plant, steps: list[Step]) -> None:
     assert {t for t, p in plant.part.items() if p.kind == "cylinder" and plant.next_of.get(t)} <= shut, first.text
 
 
+@pytest.mark.parametrize(("procedure", "order"), [("emergency", 77), ("hold", 40)])
+def test_no_cylinder_is_taken_off_before_its_lines_are_let_out(sample: Sample, procedure: str, order: int) -> None:
+    steps = of_night(sample.steps, procedure, "first")
+    assert [s for s in steps if s.order == order]
+    for left_out in (False, True):
+        plant = plant_of(sample)
+        plant.run([*of_night(sample.steps, "start", "first"), *of_night(sample.steps, "scene_change", "first")])
+        for step in steps:
+            if not (left_out and step.order == order):
+                plant.run([step])
+                plant.flame -= plant.dying
+        plant.flame.clear()
+        for tank in sorted(plant.connected):
+            if left_out:
+                with pytest.raises(Wrong, match="under pressure"):
+                    plant.do(Act("disconnect", tank, "dogwood"))
+            else:
+                plant.do(Act("disconnect", tank, "dogwood"))
+
+
+def test_a_cylinder_that_does_not_shut_is_never_taken_off(sample: Sample) -> None:
+    offs = [s for s in sample.steps if any(a.action == "disconnect" for a in s.acts)]
+    assert {s.procedure for s in offs} == {"stop", "cylinder_change"}
+    assert all("One does not shut: it stays connected" in s.if_not for s in offs)
+
+
 def test_a_pilot_that_goes_out_is_not_lit_by_torch_beside_a_charged_burst(sample: Sample) -> None:
     plant = plant_of(sample)
     plant.run(of_night(sample.steps, "start", "first"))
@@ -333,7 +359,7 @@ def test_the_first_step_of_an_emergency_stops_the_gas_and_no_step_is_the_call(re
 def test_a_flame_that_is_out_is_not_lit_by_torch_beside_a_charged_burst(reeds: Sample) -> None:
     (step,) = (s for s in reeds.steps if s.procedure == "incident" and "flame is out" in s.look_for)
     order = ("stop pressed", "Close its valve", "Wait 5 min", "on the lead's word", "Before any torch",
-        "acc1 is burned off", "key in for it and out again", "pilot_1 out: normal shutdown")  # fmt: skip
+        "acc1 burned off", "key in and out again", "pilot_1 out: normal shutdown")  # fmt: skip
     at = [step.text.index(word) for word in order]
     assert at == sorted(at), "nothing is fired over gas that has not blown away"
 

@@ -80,7 +80,7 @@ def test_in_the_steps_it_is_shut_after_the_stop_and_after_a_look_at_the_burst(
 
 def test_every_page_that_names_a_valve_which_waits_says_so(told: tuple[str, Result]) -> None:
     name, result = told
-    texts = {f"{p} {s.order}": s.text for p in ("emergency", "leak") for s in steps_of(result, p)}
+    texts = {f"{p} {s.order}": s.text for p in ("emergency", "leak") for s in steps_of(result, p) if s.order < 70}
     texts["dark"] = next(s.text for s in steps_of(result, "incident") if s.look_for == "all is dark")
     for where, text in texts.items():
         shut = {t for t in STARVE[name] if re.search(rf"\b{t}\b", text)}
