@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from math import inf
 
 from specc import (
@@ -19,8 +20,11 @@ from specc import (
     show,
     stated,
 )
+from specc.kinds.charged import LAID_FLAT, charged
 from specc.kinds.places import PLACES
-from specc.model.view import View, join
+from specc.kinds.plumbing import NETWORK, Network
+from specc.kinds.show import EFFECTS
+from specc.model.view import Unreadable, View, join
 from specc_extinguishers.hazards import COVER, spot_of
 from specc_extinguishers.units import NO_ROOT, ROOT, described
 
@@ -52,9 +56,10 @@ HELP = {
     "extinguishers.first_aid",
     level="warning",
     statement="A fire blanket, cool running water and first aid for burns stand at places that are described, a short "
-    "walk from every effect",
+    "walk from every effect, past no burst and nothing charged",
     source=BURNS,
-    needs=(PLACES, COVER),
+    needs=(PLACES, COVER, EFFECTS),
+    wants=(LAID_FLAT, NETWORK),
     reads=(ROOT,),
     limits=("extinguishers.first_aid", "extinguishers.burn_water"),
 )
@@ -69,6 +74,8 @@ def first_aid(ctx: Context) -> Judging:
     yield from _water_lasts(ctx, told)
     limit = ctx.limit(WALK.key)
     level = ground(obstacles_of(places.values(), "walking"))
+    rounds = list(charged(ctx[EFFECTS], places, ctx.get(NETWORK), ctx.get(LAID_FLAT) or {}))
+    burns = _burns_at(ctx)
     for key, what in HELP.items():
         if not told.has(key):
             yield Unchecked(f"nothing says where there is {what} ({key}:)", told.here(key))
@@ -98,7 +105,29 @@ def first_aid(ctx: Context) -> Judging:
                     "who burns has seconds",
                 )
                 break
+        for start, here in burns.items() if rounds else ():
+            walks = [w for w in level.walk(here, level.beside(spot)) if w]
+            walk = min(walks, key=lambda w: w.length, default=None)
+            met = [r for r in rounds if walk and not r.holds(here) and (r.holds(spot) or r.met(walk.spots))]
+            if met:
+                yield Trouble(
+                    told.here(key),
+                    f"the way from {start} to {what} at {tag} leads {met[0].what}",
+                    "a place on the near side",
+                    "after STOP a burst may still come, and nobody goes near what is charged",
+                )
+                break
     return stated("blanket, water and first aid")
+
+
+def _burns_at(ctx: Context) -> dict[str, tuple[float, float]]:
+    """Where somebody may burn: at the effects, and at the valves and cylinders beside which crew stand."""
+    net: Network | None = ctx.get(NETWORK)
+    tags = [e.place for e in ctx[EFFECTS]]
+    for part in (*net.of_kind("valve"), *net.of_kind("cylinder")) if net else ():
+        with suppress(Unreadable):  # reported where it stands
+            tags += part.places[:1]
+    return {t: spot for t in dict.fromkeys(tags) if (spot := spot_of(ctx[PLACES].get(t)))}
 
 
 def _water_lasts(ctx: Context, told: View) -> Iterator[Trouble | Unchecked]:

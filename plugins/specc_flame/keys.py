@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from specc import FigureSet, Key, Unchecked
+from specc.kinds.charged import LAID_FLAT
 from specc.kinds.outlets import OutletPlace
 from specc.model.values import Quantity
 from specc.model.view import join
@@ -31,7 +32,7 @@ LENGTH: Key[FigureSet] = Key("flame.length", dict)
 WIDTH: Key[FigureSet] = Key("flame.width", dict)
 BALL: Key[FigureSet] = Key("flame.ball_gas", dict)
 BALL_SIZE: Key[FigureSet] = Key("flame.ball_size", dict)
-TIP: Key[FigureSet] = Key("flame.laid_flat", dict)
+TIP = LAID_FLAT
 TOP: Key[FigureSet] = Key("flame.top", dict)
 CLEAR: Key[FigureSet] = Key("flame.clear_height", dict)
 """By effect: the height above the ground below which nothing may hang over it."""

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from specc import PRACTICE, Context, Trouble, Unchecked, not_checked, rule, stated
+from specc import PRACTICE, Context, Trouble, Unchecked, ground, not_checked, obstacles_of, rule, stated
+from specc.kinds.charged import LAID_FLAT, charged
 from specc.kinds.people import PEOPLE
-from specc.kinds.places import PLACES
+from specc.kinds.places import PLACES, Spot
+from specc.kinds.plumbing import NETWORK
 from specc.kinds.procedures import STEPS
+from specc.kinds.show import EFFECTS
 from specc.model.passes import Judging, passed
-from specc.model.view import join
+from specc.model.view import View, join
 from specc.model.wording import counted, several
 from specc_operators.clock import Moment, clock
 from specc_operators.duty_rules import NO_ROSTER, unknown
@@ -31,11 +34,13 @@ def _covered(night: NightHours, own: Sequence[Duty], aiders: Sequence[str], busy
     for m in _moments(night, own):
         there = [d for d in own if d.span.start.real <= m.real < d.span.end.real]
         present = {d.person for d in there}
-        spotters = {d.person for d in there if d.role == "spotter"}
+        # Whoever gives first aid moves nobody: another spotter does, who neither calls nor closes anything.
+        movers = {d.person for d in there if d.role == "spotter"}
+        only = movers if len(movers) == 1 else movers - {*busy}
         gas = m.real < night.ends.real
         free = [
             p for p in aiders
-            if p in present and not (gas and (p in busy or spotters == {p}))
+            if p in present and not (gas and (p in busy or only == {p}))
         ]  # fmt: skip
         if there and not free:
             here = [p for p in aiders if p in present]
@@ -93,9 +98,10 @@ def first_aider(ctx: Context) -> Judging:
 @rule(
     "operators.shelter",
     level="warning",
-    statement="In thunder all have a solid building or hard-topped vehicles to go to",
+    statement="In thunder all have a solid building or hard-topped vehicles on the plan to go to, past nothing charged",
     source=NWS,
-    needs=(DUTIES, PLACES),
+    needs=(DUTIES, PLACES, EFFECTS),
+    wants=(LAID_FLAT, NETWORK),
     reads=("operators",),
 )
 def shelter(ctx: Context) -> Judging:
@@ -116,10 +122,63 @@ def shelter(ctx: Context) -> Judging:
             f"a place of the kind {' or '.join(_SHELTERS)}, or in words where else",
             "in a tent, under a tree or in the open lightning strikes people",
         )
-    at = [join("/places", where)] if spot is not None else []
     if spot is not None and not spot.shape:
-        yield Unchecked(f"where {where} stands is not stated", join(at[0], "at"))
+        yield Unchecked(f"where {where} stands is not stated", join("/places", where, "at"))
+    elif spot is None and any(s.kind and s.shape for s in ctx[PLACES].values()):
+        yield Trouble(
+            told.here("shelter"),
+            f"{where!r}, where people go in thunder, is not among the places of the plan",
+            f"the tag of a place of the kind {' or '.join(_SHELTERS)}, with coordinates",
+            "all have to find it, and the way there may lead past what is charged",
+        )
+    yield from _room(ctx, told)
+    yield from _way_there(ctx, told, spot)
     return stated(f"{where}; that it is substantial, and holds all, is stated")
+
+
+def _room(ctx: Context, told: View) -> Iterator[Trouble | Unchecked]:
+    """All of the public, as many as its areas are to hold, and all of the crew."""
+    places = ctx[PLACES].values()
+    public = sum(s.people or 0 for s in places if s.kind in ("audience", "queue"))
+    people, room = (
+        public + len({d.person for d in ctx[DUTIES]}),
+        told.whole("shelter_holds") if told.has("shelter_holds") else None,
+    )
+    if room is None:
+        said = f"for how many people there is room in it is not stated, and {people} are to go there (shelter_holds:)"
+        yield Unchecked(said, told.here("shelter_holds"))
+    elif room < people:
+        yield Trouble(
+            told.here("shelter_holds"),
+            f"there is room for {room} in thunder, and {people} are to go there",
+            "a larger one, or fewer people",
+            "whoever finds no room stands in the open",
+        )
+
+
+def _way_there(ctx: Context, told: View, spot: Spot | None) -> Iterator[Trouble]:
+    """Nobody passes a burst, or a vessel left charged, on the shortest way there from a post or from the public."""
+    places = ctx[PLACES]
+    end = spot.stands if spot is not None else None
+    rounds = list(charged(ctx[EFFECTS], places, ctx.get(NETWORK), ctx.get(LAID_FLAT) or {}))
+    if end is None or not rounds:
+        return
+    from_ = [s.tag for s in places.values() if s.kind in ("audience", "queue")]
+    from_ += [d.station for d in ctx[DUTIES] if d.role != "fire_watch"]
+    level = ground(obstacles_of(places.values(), "walking"))
+    for tag in dict.fromkeys(from_):
+        start = places[tag].stands if tag in places else None
+        walks = [w for w in level.walk(start, level.beside(end)) if w] if start else []
+        walk = min(walks, key=lambda w: w.length, default=None)
+        met = [r for r in rounds if walk and start and not r.holds(start) and (r.holds(end) or r.met(walk.spots))]
+        if met:
+            yield Trouble(
+                told.here("shelter"),
+                f"the way from {tag} to {told.text('shelter')} leads {met[0].what}",
+                "another one, or a way round it",
+                "in thunder nothing is let down first",
+            )
+            return
 
 
 __all__ = ["first_aider", "shelter"]

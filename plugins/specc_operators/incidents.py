@@ -121,7 +121,12 @@ def incidents(
         "STOP. Down, roll or wrap in the blanket; cool running water for 20 min, no ice or cream; a clean loose cover; "
         "telephone. "
         + (f"{first_up('; '.join(help_at))}." if help_at else "Where blanket and water are is not stated.")
-        + f" First aid by {' or '.join(aiders) or '______'}.",
+        + f" First aid by {' or '.join(aiders) or '______'}"
+        + (
+            ", who then moves nobody."
+            if {*aiders} & {h.person for h in device.crew.hands if h.role == "spotter"}
+            else "."
+        ),
         _BURNS,
     )
     walk = "Spotters walk" if device.crew.spotters() else "Whoever watches the public walks"
@@ -207,7 +212,7 @@ def fetched_by(
 ) -> dict[str, str]:
     """By what is fetched, whoever is posted nearest in a straight line; each fetches one thing. Who calls, meets help
     or closes valves does that; of those who watch the public one stays with it, and who gives first aid has the
-    blanket at most."""
+    blanket at most. Where somebody stands anyway nobody is sent."""
     at = {s.tag: s.shape for s in spots if s.shape}
     busy = {*callers(emergency), written(emergency, "meets"), *(a.who for s in closing for a in s.acts)}
     posts = dict.fromkeys(h.station for h in device.crew.hands if h.role == "spotter")
@@ -215,7 +220,7 @@ def fetched_by(
     pairs = sorted(
         (distance(at[h.station], at[place]).si, key, h)
         for key in ("blanket", "water", "kit")
-        if (place := first_aid.text_or(key)) in at
+        if (place := first_aid.text_or(key)) in at and place not in {h.station for h in device.crew.hands}
         for h in device.crew.hands
         if h.station in at and h.person not in busy and (key == "blanket" or h.person not in aiders)
     )

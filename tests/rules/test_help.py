@@ -53,6 +53,11 @@ AID = {
             "alder gives first aid and holds no first aid course",
         ],
     ),
+    "the other spotter calls": (
+        ("caller: alder,", "caller: elm,"),
+        "failed",
+        [f"nobody is free to give first aid at 19:30 {NIGHT}: fir is the one spotter, who moves people away"],
+    ),
     "the one spotter": (
         (
             "    front: {person: elm, role: spotter, station: rope, from",
@@ -79,7 +84,8 @@ def test_the_sample_has_both() -> None:
     assert "that it is substantial, and holds all, is stated" in looked
 
 
-HALL = 'shelter: "the mill\'s hall, kept open, or hard-topped cars"'
+HALL = "shelter: hall"
+ROOM = "shelter_holds: 340"
 
 
 @pytest.mark.parametrize(
@@ -87,10 +93,28 @@ HALL = 'shelter: "the mill\'s hall, kept open, or hard-topped cars"'
     [
         ("", "not checked"),
         ("shelter: rope", "failed"),
-        ("shelter: shed", "stated"),
+        ("shelter: shed", "failed"),  # past the burst
+        ('shelter: "the hall, or cars"', "failed"),  # there is a plan
         ("shelter: willow", "failed"),
-        ("shelter: pickup", "stated"),
+        ("shelter: pickup", "failed"),  # from the west past the burst
     ],
 )
 def test_a_shelter_is_no_tree_and_no_open_place(told: str, status: str) -> None:
-    assert judged("shelter", (f", {HALL}", f", {told}" if told else ""))[0] == status
+    assert judged("shelter", (f", {HALL},", f", {told}," if told else ","))[0] == status
+
+
+@pytest.mark.parametrize(
+    ("told", "status", "found"),
+    [
+        ("", "not checked", []),
+        (f", {ROOM.replace('340', '306')}", "failed", ["there is room for 306 in thunder, and 307 are to go there"]),
+        (f", {ROOM.replace('340', '307')}", "stated", []),
+    ],
+)
+def test_a_shelter_has_room_for_the_public_and_the_crew(told: str, status: str, found: list[str]) -> None:
+    assert judged("shelter", (f", {ROOM}", told))[:2] == (status, found)
+
+
+def test_the_way_to_a_shelter_does_not_lead_past_what_stays_charged() -> None:
+    (found,) = judged("shelter", (HALL, "shelter: shed"))[1]
+    assert found == "the way from crowd to shed leads within the reach of wisp"

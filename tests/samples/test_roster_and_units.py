@@ -58,7 +58,6 @@ NOT_MISSED: dict[str, str] = {
     "place willow south": "still more than 10 ft from every flame, and 10 ft clear of what is over it",
     "place pickup south": "it still stands beside the lane, on the site, away from cylinders and the public",
     "place verge east": "still by the road, upwind, off the lane and away from gas and flames",
-    "place tap south": "water is then nearer to the flames, and still outside their heat",
 }
 
 
