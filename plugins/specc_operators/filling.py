@@ -100,11 +100,12 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
         lead = (*device.crew.of_role("lead"), "")[0]
         nights = [[s for s in made if s.night in ("every", night)] for night in ("first", "later")]
         beside = device.bursting(set().union(*(_charged_after(device, ready, own) for own in nights)))
+        vents = f" {listed(w)}," if (w := _vents(device)) else ""
         but = f", nobody near {listed(beside)}, which may be charged" if beside else ""
         made.append(
             row(
                 69,
-                f"Wait {WAIT} (trade habit), and until {reads_nothing(device.detector)} at the outlets and in low "
+                f"Wait {WAIT} (trade habit), and until {reads_nothing(device.detector)} at the outlets,{vents} in low "
                 f"places{but}.",
                 [Act("wait", "", lead), *_read_at_outlets(device, beside)],
                 moment=AIR_OUT,
@@ -120,7 +121,13 @@ def _read_at_outlets(device: Device, charged: Collection[str]) -> list[Act]:
     """Whoever carries the gas detector goes round the outlets with it, but not to where a burst stands charged."""
     places = dict.fromkeys(device.place(p.tag) for p in device.net.of_kind(*OUTLETS) if device.on_the_way(p.tag))
     shunned = {device.place(o) for o in charged}
+    places |= dict.fromkeys(_vents(device))
     return [Act("read", "", device.detector, place) for place in places if place not in shunned]
+
+
+def _vents(device: Device) -> list[str]:
+    """Where vessels are let down by a bleed: gas lies there a while."""
+    return list(dict.fromkeys(p for p in map(device.place, device.bleeds) if p))
 
 
 def _charged_after(device: Device, ready: Collection[str], steps: Sequence[Step]) -> set[str]:
@@ -237,11 +244,11 @@ def _vessel(device: Device, tag: str, ready: Sequence[str], turned: Collection[s
     night: OnNight = "every" if bleeds else "first"
     # With no valve of its own it is filled whenever the lines behind the cylinders are, so both are tried together.
     tried: OnNight = night if device.own_feed(tag) else "every"
-    way = f" by {bleeds[0]} (any plug behind it out, back in at the end)" if bleeds else f" past {listed(held)}"
+    way = f" by {bleeds[0]} (any plug out, then back in)" if bleeds else f" past {listed(held)}"
     way += f" ({key_in(device)}; each time then {key_out(device)})" if any(a.action == "key_in" for a in out) else ""
-    first = f"With {listed(feed)} shut let {tag} down unlit{way}"
+    first = f"{listed(feed)} shut, let {tag} down unlit{way}"
     set_, setting = _set_in_flow(device, tag, bleeds, fill, close, ready)
-    why = "closed each time while gas still comes: what fills it first is gas mixed with air"
+    why = "closed while gas still comes: at first it is gas mixed with air"
     alone = _each_alone(device, tag, feed, looks, tried)
     if alone:  # on gas, not on the air that stood in it first
         vented = [
@@ -259,7 +266,8 @@ def _vessel(device: Device, tag: str, ready: Sequence[str], turned: Collection[s
         again = f"{setting} Let" if setting else f"Fill it with {listed(feed)}, close {listed(feed)}, let"
         text = f"{first}, {why}. {again} it down once more."
         vented = [row(57, text, [*out, *(set_ or [*fill, *close]), *out], moment=AIR_OUT, night=night)]
-    stands = f"; {gauges} stays for {device.habits.stands}" if gauges else ""
+    later = any(a.action == "wait" for s in alone for a in s.acts)  # it stands while gas blows away
+    stands = f"; {gauges} stays for {device.habits.stands}" if gauges and not later else ""
     also = f", open {listed(more)}" if more else ""
     start = f"{read_out(looks)}fill" if looks else "Fill"
     return [
@@ -270,8 +278,8 @@ def _vessel(device: Device, tag: str, ready: Sequence[str], turned: Collection[s
             [*fill, *screwed, *beside, *soaped, *(a._replace(action="close") for a in reversed(beside)), *close],
             moment=AIR_OUT,
             night=tried,
-            lasts=device.habits.stands_s if gauges else 0.0,
-            if_not=f"Bubbles{f', or {gauges} falls' if gauges else ''}: close every cylinder, let {tag} down, mend it.",
+            lasts=device.habits.stands_s if stands else 0.0,
+            if_not=f"Bubbles{f', or {gauges} falls' if stands else ''}: close every cylinder, let {tag} down, mend it.",
         ),
         *vented,
     ]
@@ -288,18 +296,20 @@ def in_series(device: Device, burst: str, feed: Sequence[str]) -> tuple[str, ...
 
 def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequence[Act], night: OnNight) -> list[Step]:
     """That each of two valves in series holds by itself: shut together, one that leaks is not noticed."""
-    made = []
+    made: list[Step] = []
     for burst in (b for b in device.bursts if b in {p.tag for p in device.net.downstream(vessel)}):
         valves = in_series(device, burst, feed)
         if not valves:
             continue
         who = device.crew.pick(device.desk, "valve", (device.bursts[burst],))
         gauges = listed(a.tag for a in looks)
-        stays = f", {gauges} stays for 1 min" if gauges else " for 1 min"
+        stays = f", {gauges} stays 1 min" if gauges else " for 1 min"
         # The one nearest to the outlet first: else gas that the other let through stands between them, and puffs out
         # when this one is powered, as if the other leaked.
         first, *others = reversed(valves)
-        acts = []
+        # The wait once for each vessel.
+        acts, wait, lasts = _blown_away(device, gauges) if not made else ([], "", 0.0)
+        fell = f"{gauges} falls, or" if wait and gauges else "Shut,"
         for c in (first, *others):
             rest = [v for v in valves if v != c]
             acts += [Act("pull", v, who, device.desk) for v in rest]
@@ -313,17 +323,31 @@ def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequenc
         made.append(
             row(
                 57,
-                f"Each alone, {listed(feed)} shut, {key_out(device, lead=False)} whenever a fuse or lead is moved: "
-                f"that of {listed(others)}{named} out. {given}, power {first}{held}: no hiss at {burst}, nobody in its "
-                f"way{stays}; {key_out(device)}. Then {listed(others)} alone the same way. All in again.",
+                f"{wait}Each alone, {key_out(device, lead=False)} to move a fuse or lead: that of "
+                f"{listed(others)}{named} out. {given}, power {first}{held}: no hiss at {burst}, nobody in its "
+                f"way{stays}; {key_out(device)}. Then {listed(others)} alone likewise. All in again.",
                 acts,
                 moment=AIR_OUT,
                 night=night,
-                lasts=60.0 * len(valves),
-                if_not=f"A shut one leaks: {key_out(device)}, no burst tonight, {vessel} let down.",
+                lasts=lasts + 60.0 * len(valves),
+                if_not=f"{fell} one leaks: {key_out(device, lead=False)}, no burst, {vessel} let down.",
             )
         )
     return made
+
+
+def _blown_away(device: Device, gauges: str) -> tuple[list[Act], str, float]:
+    """Before anything is switched, the gas that was let out by a bleed has blown away: a coil stands beside it, and a
+    contact may lie in it. The vessel stands full meanwhile, and its gauge shows whether it is tight."""
+    vents = _vents(device)
+    if not device.bleeds:
+        return [], "", 0.0
+    lead = (*device.crew.of_role("lead"), "")[0]
+    acts = [Act("wait", "", lead), *(Act("read", "", device.detector, p) for p in vents)]
+    longer = device.habits.stands_s > WAIT_S
+    text = f"Wait {device.habits.stands if longer else WAIT}{f'; {gauges} stays' if gauges else ''}; "
+    text += f"{reads_nothing('')}{f' at {listed(vents)}' if vents else ''}. "
+    return acts, text, max(WAIT_S, device.habits.stands_s)
 
 
 def _set_in_flow(

@@ -71,6 +71,7 @@ class Plant:
         self.turned: set[str] = set()  # regulators that were turned in on a gauge at some time
         self.proved: set[str] = set()  # pilots that somebody saw burn in this step
         self.drifts = False  # gas was let out unlit, and nobody waited since
+        self.vented: dict[str, bool] = {}  # where gas was let out by a bleed, and whether somebody waited since
         self.pressed: set[str] = set()  # parts with gas under pressure in them
         self.looked: set[str] = set()  # outlets whose joints, which soap cannot show, somebody looked at tonight
 
@@ -192,6 +193,7 @@ class Plant:
         self.soaped &= stood
         self.looked.clear()
         self.drifts = False
+        self.vented.clear()
 
     def bleeds(self) -> set[str]:
         """The hand valves that lead to no outlet and no vessel: what is behind them is let out."""
@@ -288,6 +290,10 @@ class Plant:
             self.last_at[act.who] = act.where
         if act.action in ("fire", "arm"):
             self.nobody_there()
+        if act.action in ("key_in", "switch_on", "arm", "fire", "pull", "put_back", "light"):
+            here = {act.where, *(self.places_of(tag) if tag in self.part else ())}
+            if near := self.vented.keys() & here or (act.action == "light" and {*self.vented}):
+                raise Wrong(f"{act.action} {tag}, and nobody read the gas detector at {sorted(near)} after a wait")
         match act.action:
             case "connect":
                 if tag in self.open:
@@ -308,6 +314,8 @@ class Plant:
                     raise Wrong(f"{act.who} reads the gas detector, and {self.carrier} has it")
                 if self.armed or self.bursts_at(act.where, charged=True):
                     raise Wrong(f"{act.who} goes to {act.where}, beside a charged burst")
+                if self.vented.get(act.where):
+                    del self.vented[act.where]
             case "pull" | "put_back":
                 if self.key:
                     raise Wrong(f"the fuse of {tag} is moved with the key in")
@@ -318,6 +326,7 @@ class Plant:
                 self.away = True
             case "wait":
                 self.drifts = False
+                self.vented = dict.fromkeys(self.vented, True)
                 if self.away:
                     self.away = self.thunder = False
             case "open":
@@ -472,6 +481,7 @@ class Plant:
                 if self.flame:
                     raise Wrong(f"{tag} lets gas down beside a flame")
                 self.drifts = True
+                self.vented |= dict.fromkeys({act.where} - {""}, False)
                 vessels = {t for t in self.charged | self.few_psi if tag in self.below(t)}
                 if not vessels:
                     raise Wrong(f"nothing is let down by {tag}")

@@ -290,7 +290,8 @@ def without(steps: list[Step], procedure: str, action: str, tag: str = "") -> li
         ("start", "light", "stem_3", "unlit at stem_3"),
         ("scene_change", "watch", "g1", "nobody (watches|reads|else reads)"),
         ("start", "close", "v_d", "which lets gas out, is not shut"),
-        ("start", "wait", "", "nobody let blow away"),
+        ("start", "wait", "", "nobody (let blow away|read the gas detector)"),
+        ("start", "read", "", "nobody read the gas detector at"),
         ("scene_change", "check", "pilot_1", "or nobody saw it"),
         ("start", "light", "pilot_1", "unlit at pilot_1"),
         ("start", "close", "v_a", "v_a is opened and was open"),  # regulators are backed off: no gas gets past them
@@ -403,7 +404,7 @@ def test_what_a_hand_cannot_close_at_the_end_of_a_hose_is_said(line: str, said: 
 def test_each_of_two_valves_in_series_is_tried_alone_before_any_flame(reeds: Sample) -> None:
     steps = of_night(list(reeds.steps), "start", "first")
     (tried,) = (s for s in steps if "Each alone" in s.text)
-    at_controls = [(a.action, a.tag) for a in tried.acts if a.where == "desk"]
+    at_controls = [(a.action, a.tag) for a in tried.acts if a.where == "desk" and a.action != "read"]
     each = {"sv_2": [], "sv_1": []}  # type: dict[str, list[tuple[str, str]]]
     for tag, other in (("sv_2", "sv_1"), ("sv_1", "sv_2")):
         tried_ = [(does, tag) for does in ("switch_on", "check", "switch_off")]
@@ -416,8 +417,13 @@ def test_each_of_two_valves_in_series_is_tried_alone_before_any_flame(reeds: Sam
     assert vented < steps.index(tried) < lit
     (last,) = (s for s in steps if "once more" in s.text)
     assert steps.index(tried) < steps.index(last) < lit, "what it was tried with is let down too"
-    at_desk = {a.who for a in tried.acts if a.where == "desk"}
-    assert at_desk.isdisjoint({a.who for a in tried.acts if a.where != "desk"}), "nobody is at two places"
+    acts = [a for a in tried.acts if a.action not in ("wait", "read")]
+    at_desk = {a.who for a in acts if a.where == "desk"}
+    assert at_desk.isdisjoint({a.who for a in acts if a.where != "desk"}), "nobody is at two places"
+    first = [(a.action, a.where) for a in tried.acts[:2]]
+    assert first == [("wait", ""), ("read", "accumulator_stand")], "gas was let out there just before"
+    (away,) = (s for s in steps if "at the outlets," in s.text)
+    assert "accumulator_stand" in {a.where for a in away.acts if a.action == "read"}
 
 
 def test_nothing_is_let_down_between_scenes_while_flames_burn(reeds: Sample) -> None:
