@@ -6,12 +6,15 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Literal, NamedTuple, TypeAlias
 
-from specc import Context, gather, value
+from specc import Cannot, Context, gather, value
 from specc.kinds.faults import DEVICE_WAYS, FAULTS, SHARED_MEANS, WAYS, Fault, GasWay, SharedMeans
 from specc.kinds.plumbing import JOINTS, NETWORK, OUTLETS, Joint, Network, Part
 from specc.model.view import Unreadable
 from specc_plumbing.reach import FaultyNetwork, Pair, Spot, by_hand, by_itself, closes, is_bleed, open_ended
 
+MOST_FOLLOWED = 150_000
+"""Faults x parts: each fault is walked and solved in the whole network, so that takes the square of its size: some six
+seconds at this number (340 parts), and minutes at ten times as much."""
 _FAILING_MEANS = ("coil", "driver", "relay", "contact")  # a supply that fails gives no power; it holds nothing open
 
 
@@ -140,6 +143,12 @@ def held_on(kind: str, tags: str) -> str:
 @value(WAYS, needs=(NETWORK, FAULTS))
 def ways(ctx: Context) -> tuple[GasWay, ...]:
     net = ctx[NETWORK]
+    faults, parts = len(ctx[FAULTS]), len(net.parts)
+    if faults * parts > MOST_FOLLOWED:
+        raise Cannot(
+            f"{faults:,} single faults in {parts:,} parts are too many to be followed (faults x parts: "
+            f"{faults * parts:,}; at most {MOST_FOLLOWED:,})"
+        )
     return tuple(way for fault in ctx[FAULTS] for way in ways_of(net, fault))
 
 

@@ -169,9 +169,21 @@ class FaultyNetwork:
 
     def each_stops(self, spots: Collection[Spot], closures: Iterable[str]) -> Mapping[str, tuple[str, ...]]:
         """By source, the closures that each stop its gas alone. `closures` without a cylinder's own valve."""
-        listed = tuple(closures)
-        made: dict[str, tuple[str, ...]] = {}
-        without = {c: set(self.reaching(spots, {c})) for c in listed}
-        for source in self.reaching(spots, ()):
-            made[source] = tuple(c for c in listed if source not in without[c])
-        return made
+        came = walked({}, spots, lambda here: self.next(here, frozenset(), back=True), _START)
+        ways = {s: self._on_way(came, s) for s in self.reaching(spots, ())}
+        # What stops all of it lies on each way, so on this one: no other closure is asked.
+        asked = set().union(*ways.values())
+        listed = [c for c in closures if c in asked]
+        without = {c: self.reaching(spots, {c}) for c in listed}
+        return {s: tuple(c for c in listed if c in way and s not in without[c]) for s, way in ways.items()}
+
+    @staticmethod
+    def _on_way(came: Mapping[Spot, Spot], source: str) -> set[str]:
+        """The parts on one way from a source, by what a walk back from its end has met."""
+        sides: tuple[Spot, Spot] = ((source, "out"), (source, "in"))
+        here = next(side for side in sides if side in came)
+        way = set()
+        while here != _START:
+            way.add(here[0])
+            here = came[here]
+        return way

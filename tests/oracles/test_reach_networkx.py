@@ -182,3 +182,20 @@ def test_a_cylinder_whose_own_valve_is_shut_gives_no_gas() -> None:
     assert ("b", "in") in FaultyNetwork(net).reach(("t0",), ())
     assert FaultyNetwork(net).reach(("t0",), {"t0"}) == set()
     assert FaultyNetwork(net).reaching([("b", "in")], {"t0"}) == ()
+
+
+@settings(max_examples=120, deadline=None)
+@given(networks())
+def test_what_each_stops_all_gas_is_what_does_when_it_alone_is_shut(net: Network) -> None:
+    """Only the closures on one way are asked by the code; here all are."""
+    graph = as_graph(net, Fault("none", "stuck_open", (), "", ""))
+    valves = [p.tag for p in net.of_kind("valve")]
+    whole = FaultyNetwork(net)
+    for end in net.of_kind("burner", "pilot"):
+        node = f"{end.tag}<"
+        without = {c: reached_from(net, graph, node, {c}) for c in valves}
+        told = whole.each_stops([(end.tag, "in")], valves)
+        sources = reached_from(net, graph, node, set())
+        assert {s: set(stops) for s, stops in told.items()} == {
+            s: {c for c in valves if s not in without[c]} for s in sources
+        }

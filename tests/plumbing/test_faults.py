@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -643,3 +644,29 @@ def test_the_page_gives_each_hose_a_line_and_says_what_stops_its_like(complete: 
     page = rows(complete("lantern_reeds"), "plumbing.if_this_fails")
     assert page["hose h2 parted"][1] == "v2"
     assert row_of(page, "h_a, h_b parted")[1] == "tank_a's own valve and v_a (h_b: tank_b's own valve and v_b)"
+
+
+def many(bars: int) -> str:
+    """A supply with so many burners, each behind a valve and a hose of its own."""
+    parts = "".join(
+        f"    v{n}: {{kind: valve, form: ball}}\n    k{n}: {{kind: hose, bore: 3/8 in, length: 3 ft}}\n"
+        f"    b{n}: {{kind: burner, form: bar, jets: {{count: 24, bore: 1/32 in, discharge: 0.7}}}}\n"
+        f"    t{n}: {{kind: fitting, form: tee}}\n"
+        for n in range(bars)
+    )
+    runs = "".join(f"    to_{n}: {{from: t{n}, line: [v{n}, k{n}, b{n}]}}\n" for n in range(bars))
+    main = ", ".join(["pr1", "h1", *(f"t{n}" for n in range(bars))])
+    head, _, _ = SEAT.partition("    b: {kind: burner")
+    return f"{head}{parts}  runs:\n    main: {{from: tank, line: [v1, {main}]}}\n{runs}"
+
+
+def test_more_faults_than_can_be_followed_are_not_checked_with_their_count(tmp_path: Path) -> None:
+    path = tmp_path / "project.yaml"
+    path.write_text(many(90).replace("outlets: [b]", "outlets: [b0]"), encoding="utf-8")
+    result = result_of(path, block=("control", "structure"))
+    whys = [o.cause for o in result.outcomes if "too many to be followed" in o.cause]
+    assert whys, result.outcomes
+    (said,) = {re.sub(r".*: (?=\d+ single)", "", why) for why in whys}
+    assert re.fullmatch(
+        r"\d+ single faults in 363 parts are too many to be followed \(faults x parts: [\d,]+; at most 150,000\)", said
+    )
