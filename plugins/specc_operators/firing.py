@@ -75,7 +75,7 @@ def firing(device: Device, line: Timeline) -> list[Step]:
             )
         )
     planned = "; ".join(f"{e} {spoken(s)}" for e, s in least_spacing(line).items())
-    text = f"Next burst not sooner than planned: {planned}." if planned else "See that it lit."
+    text = f"Next burst not sooner than this packet counts with: {planned}." if planned else "See that it lit."
     made.append(
         row(
             30,

@@ -180,7 +180,11 @@ def _rows(device: Device, made: Sequence[_Lit], order: int, moment: str, procedu
         text = f"{begin}{words}, then {'power to its valve' if powered else 'its valve slowly'}: {each}."
         if group[0].torch:
             looks, stays = _read_beside(device, acts)
-            acts, text = [*looks, *acts], text + stays
+            shuts = acts[-1]
+            stop = (
+                f" STOP: {shuts.who or 'whoever opened'} closes all {f'at {shuts.where}' if shuts.where else 'there'}"
+            )
+            acts, text = [*looks, *acts], f"{text}{stays}{stop}, the torch out and away."
         rows.append(
             row(
                 order,

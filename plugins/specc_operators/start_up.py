@@ -149,16 +149,26 @@ def _tested_with_air(device: Device) -> list[Step]:
     which = f": joints {', '.join(made)}" if made else ""
     vessels = listed(p.tag for p in device.net.of_kind("accumulator"))
     empty = f"{vessels} empty, " if vessels else ""
-    key = ", key with the lead" if device.keys else ""
     who, where = device.fires()
+    lead = (*device.crew.of_role("lead"), "")[0]
+    at = {place: device.crew.pick(place, "valve", (), (who, lead)) for place in device.joined if place}
+    soaps = listed(dict.fromkeys(w for w in at.values() if w)) or "somebody else"
+    seen = lead if lead not in (who, *at.values()) else ""
+    powered = any(map(device.by_power, device.bursts))
+    lent = " by key" if powered and device.keys else ""
+    off = f"Then {key_out(device, lead=False)}" if powered else f"Then {held} shut"
+    acts = [Act("key_in", "", who, where)] if powered else []
+    acts += [Act("look", "", w, place) for place, w in at.items()]
+    acts += [Act("key_out", "", who, where)] if powered else []
     return [
         row(
             34,
-            f"What was joined behind {held} since its test is tested now, with air, {empty}no gas on{key} (section on "
-            f"tests){which}.",
-            [Act("say", "", who, where)],
+            f"Joined behind {held} since its test: tried with air, {empty}no gas on (section on tests){which}. "
+            f"{who or 'One'} holds {held} open{lent}, {soaps} soaps. {off}; regulator and relief valve back in, plugs "
+            f"out, seen by {seen or 'a second person'}.",
+            [*acts, Act("check", "", seen)],
             moment="Before gas",
-            if_not="Not tested: no burst tonight.",
+            if_not="Else no burst; not put back: no gas.",
         )
     ]
 

@@ -551,6 +551,9 @@ def test_a_torch_has_one_number_its_seconds_and_its_end(reeds: Sample) -> None:
     assert {s.if_not for s in lit if not all(word in s.if_not for word in words)} == {"As for pilot_1."}
     armed = next(s for s in reeds.steps if any(a.action == "arm" for a in s.acts))
     assert "every torch out and away" in armed.text
+    lit = [s for s in of_night(list(reeds.steps), "start", "first") if any(a.action == "light" for a in s.acts)]
+    assert lit
+    assert all("STOP: cedar closes all at box, the torch out and away" in s.text for s in lit), "nobody is at the desk"
 
 
 def test_in_the_dark_the_desk_is_stopped_first_and_what_lights_a_burst_loses_its_gas_last(reeds: Sample) -> None:
@@ -592,8 +595,15 @@ def test_joints_behind_a_burst_are_tried_empty_with_the_key_out(reeds: Sample) -
     steps = of_night(list(reeds.steps), "start", "first")
     (step,) = (s for s in steps if "soap shows nothing" in s.text)
     assert "nobody soaps at an outlet that can be fired" in step.text
-    (tested,) = (s for s in steps if s.text.startswith("What was joined behind sv_1 and sv_2"))
-    assert "with air, acc1 empty, no gas on, key with the lead" in tested.text
+    (tested,) = (s for s in steps if s.text.startswith("Joined behind sv_1 and sv_2"))
+    assert "with air, acc1 empty, no gas on" in tested.text
+    assert "cedar holds sv_1 and sv_2 open by key, birch soaps" in tested.text, "shut without power: no air gets there"
+    assert "regulator and relief valve back in, plugs out, seen by alder" in tested.text
+    acts = [(a.action, a.who, a.where) for a in tested.acts]
+    assert acts == [
+        ("key_in", "cedar", "desk"), ("look", "birch", "accumulator_stand"), ("look", "birch", "mast"),
+        ("key_out", "cedar", "desk"), ("check", "alder", ""),
+    ]  # fmt: skip
     assert "joints 83 at accumulator_stand, 88 at mast" in tested.text, "by number and place"
     first_gas = next(n for n, s in enumerate(steps) if any(a.action == "open" for a in s.acts))
     assert steps.index(tested) < first_gas, "no gas is on yet"
