@@ -7,6 +7,8 @@ from itertools import pairwise
 
 from specc.kinds.procedures import Act, Step
 from specc.kinds.show import Timeline
+from specc.model.view import Unreadable
+from specc.model.wording import says
 from specc_operators.arming import below, feeds_of, spoken
 from specc_operators.device import Device, listed
 from specc_operators.filling import gauges_at
@@ -108,13 +110,23 @@ def _pressure_said(device: Device, burster: str, where: str, shut: str) -> list[
     post = next((h.station for h in device.crew.hands if h.person == other), "") or where
     acts = [Act("check", g, posts[g] or other, device.place(g) if posts[g] else post) for g in made]
     far = listed(g for g in made if not posts[g])
-    how = f" ({far} from the post, with glasses if need be, nobody beside it)" if far else ""
+    by = listed(_read_by(device, g) for g in made if not posts[g])
+    how = f" ({far} from the post, by {by}, nobody beside it)" if far else ""
     said = "; ".join(f"{g} not above {most or 'its setting'}" for g, most in made.items())
     no = f"Above it, or not to be read: no burst, {safe(device)}, close {shut}; above it, as for a relief valve."
     return [
         row(5, f"Before each burst the pressure is read{how} and said back by the lead: {said}.", acts,
             procedure="firing", if_not=no)
     ]  # fmt: skip
+
+
+def _read_by(device: Device, gauge: str) -> str:
+    """How a gauge is read at night from afar, as the spec says."""
+    try:
+        told = device.net.by_tag[gauge].spec.text_or("read_by")
+    except Unreadable:  # reported where it stands
+        told = ""
+    return told if says(told) else "______"
 
 
 def _never_again(device: Device) -> str:

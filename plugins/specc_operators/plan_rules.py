@@ -25,6 +25,8 @@ from specc import (
 )
 from specc.kinds.geometry import Point, corners
 from specc.kinds.places import PLACES, Spot
+from specc.kinds.plumbing import NETWORK
+from specc.kinds.procedures import STEPS
 from specc.model.passes import Judging, passed
 from specc.model.values import Quantity
 from specc.model.view import View, join
@@ -426,9 +428,10 @@ def emergency_plan(ctx: Context) -> Judging:
 @rule(
     "operators.equipment",
     level="note",
-    statement="A gas detector, who carries it while gas is on, and lamps that need no mains are there",
+    statement="A gas detector, who carries it while gas is on, lamps without mains, and how a gauge is read from afar",
     source=PRACTICE,
-    needs=(DUTIES, NIGHTS),
+    needs=(DUTIES, NIGHTS, STEPS),
+    wants=(NETWORK, PLACES),
     reads=("operators",),
 )
 def equipment(ctx: Context) -> Judging:
@@ -440,11 +443,27 @@ def equipment(ctx: Context) -> Judging:
     wanted = {"gas_detector": "a gas detector for propane", "lamps": "lamps at the valves"}
     wanted["detector_by"] = "who carries the detector"
     yield from _carried(told, ctx[NIGHTS], ctx[DUTIES])
+    yield from _read_afar(ctx)
     missing = [key for key in wanted if not says(told.text_or(key))]
     if missing:
         said = f"not stated: {several([wanted[key] for key in missing])} (equipment:)"
         yield Unchecked(said, *map(told.here, missing))
     return stated("detector and lamps, as the makers say")
+
+
+def _read_afar(ctx: Context) -> Iterator[Unchecked]:
+    """Before each burst a gauge is read in the dark, and nobody stands beside it: from where, and by what."""
+    net, places = ctx.get(NETWORK), ctx.get(PLACES) or {}
+    read = {a.tag: a for s in ctx[STEPS] if s.procedure == "firing" for a in s.acts if a.action == "check"}
+    for gauge in net.of_kind("gauge") if net else ():
+        if gauge.tag not in read or says(gauge.spec.text_or("read_by")):
+            continue
+        here = places.get(read[gauge.tag].where)
+        its = places.get((*gauge.places, "")[0])
+        far = distance(here.shape, its.shape) if here and its and here.shape and its.shape else None
+        off = f", {show(far.si, 'length', 'ft')} off," if far else ""
+        said = f"how {gauge.tag} is read by night from {read[gauge.tag].where or 'the post'}{off} before each burst"
+        yield Unchecked(f"{said} is not stated (read_by:)", join(gauge.at, "read_by"))
 
 
 def _carried(told: View, nights: Nights, duties: tuple[Duty, ...]) -> Iterator[Trouble]:

@@ -13,6 +13,8 @@ from specc.model.wording import counted
 from specc.packet.desk import Desk
 from specc.packet.questions import to_decide
 
+# With "planned" the line on what was planned asks for it.
+_HELD = ("passed", "stated", "shown", "not applicable", "planned")
 _NAMED = 4  # so many rules are named here
 
 
@@ -27,6 +29,8 @@ def open_lines(desk: Desk) -> list[str]:
     if planned:
         of = "; ".join(f"{plugin}: {', '.join(own)} ______" for plugin, own in planned.items())
         made.append(f"Planned when this was printed, now done, its result written down, seen by: {of}.")
+    if any(r.id == "flame.holds_in_wind" and r.status not in _HELD for r in rules):
+        made.append("Not shown when this was printed, now seen in the stop wind, by: flame: holds in wind ______.")
     if asks := len(to_decide(desk)):
         made.append(f"The authority has answered {counted(asks, 'question')} in writing, at the sign-off: all ______.")
     if silent := [r.id for r in rules if r.status in UNJUDGED]:

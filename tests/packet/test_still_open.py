@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import cast
 
 sys.path.insert(0, str(Path(__file__).parent))
 
@@ -13,6 +14,7 @@ from fake import fake
 from specc.engine.road import COMPILE, Ask, travel
 from specc.kinds.procedures import CHECKS, Check
 from specc.model.blocks import Bullets, Para
+from specc.model.statuses import Status
 from specc.packet.desk import Desk
 from specc.packet.still_open import open_lines, with_open_lines
 
@@ -26,6 +28,17 @@ def desk(**counts: int) -> Desk:
         for n in range(many)
     ]
     return Desk(fake()._replace(rules=tuple(rules), decisions=()), False)
+
+
+@pytest.mark.parametrize(
+    ("status", "asked"), [("not checked", True), ("failed", True), ("passed", False), ("planned", False)]
+)
+def test_a_flame_that_is_not_shown_to_hold_in_its_stop_wind_is_asked_for(status: str, asked: bool) -> None:
+    (one, *_) = fake().rules
+    rule = one._replace(id="flame.holds_in_wind", plugin="flame", status=cast(Status, status))
+    lines = open_lines(Desk(fake()._replace(rules=(rule,), decisions=()), False))
+    assert any("now seen in the stop wind" in line for line in lines) == asked
+    assert any("flame: holds in wind ______" in line for line in lines) == (asked or status == "planned")
 
 
 @pytest.mark.parametrize(

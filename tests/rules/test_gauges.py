@@ -33,3 +33,26 @@ def test_a_bad_spec_is_found_at_its_line(tmp_path: Path, what: str) -> None:
 def test_a_scale_is_stated_and_where_nobody_says_it_not_checked(tmp_path: Path, scale: str, status: str) -> None:
     spec = project(tmp_path, GOOD, ("reads_to: 60 psi, ", scale))
     assert status_of(spec, READS, block=OTHERS) == status
+
+
+# The same regulator fills a vessel that bursts: 12 psi, its lock-up, is to be told from 10 psi.
+FILLS = (
+    ("t1, fo, b]", "t1, acc, fo, b]"),
+    ("    fo: {kind", "    acc: {kind: accumulator, volume: 2 gal, rating: 250 psi}\n    fo: {kind"),
+)
+
+
+@pytest.mark.parametrize(
+    ("scale", "status"),
+    [
+        ("reads_to: 60 psi", "not checked"),  # of no known accuracy
+        ("reads_to: 60 psi, grade: B", "failed"),  # 1.8 psi off either way
+        ("reads_to: 60 psi, grade: A", "failed"),
+        ("reads_to: 60 psi, grade: 1A", "stated"),
+        ("reads_to: 30 psi, grade: B", "stated"),  # 0.9 psi
+        ("reads_to: 100 psi, grade: 1A", "failed"),  # 1 psi: the two touch
+    ],
+)
+def test_an_accumulators_gauge_tells_lock_up_from_the_setting(tmp_path: Path, scale: str, status: str) -> None:
+    spec = project(tmp_path, GOOD, *FILLS, ("reads_to: 60 psi", scale))
+    assert status_of(spec, READS, block=OTHERS) == status

@@ -118,3 +118,20 @@ def test_a_shelter_has_room_for_the_public_and_the_crew(told: str, status: str, 
 def test_the_way_to_a_shelter_does_not_lead_past_what_stays_charged() -> None:
     (found,) = judged("shelter", (HALL, "shelter: shed"))[1]
     assert found == "the way from crowd to shed leads within the reach of wisp"
+
+
+@pytest.mark.parametrize(("told", "status"), [("read_by:", "stated"), ("note:", "not checked")])
+def test_how_a_gauge_is_read_from_afar_by_night_is_asked_for(told: str, status: str) -> None:
+    path = FOLDER / "plumbing.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert text.count("read_by:") == 1
+    ask = Ask(
+        kinds=frozenset(),
+        ids=frozenset({"rule operators.equipment"}),
+        block=("materials", "structure"),
+        instead=((str(path), text.replace("read_by:", told).encode()),),
+    )
+    made = travel(str(FOLDER / "project.yaml"), None, ask)
+    (own,) = [r for r in made.rules if r.id == "operators.equipment"]
+    assert own.status == status, own.looked
+    assert ("how g1 is read by night from box, 27.1 ft off, before each burst" in str(own)) == (status != "stated")
