@@ -115,6 +115,8 @@ def incidents(
             who = fetch.get(key, "")
             said = f"{what} at {first_aid.text(key)}"
             (named if who else free).append(f"{said} ({who}{relieved.get(who, '')})" if who else said)
+    if not named and len(free) > 1 and first_aid.text_or("blanket") == first_aid.text_or("kit"):  # nobody is sent
+        free[:2] = [f"blanket and kit at {first_aid.text_or('kit')}"]
     help_at = named + ([f"{' and '.join(free)} (whoever has shut their valves)"] if free else [])
     add(
         "a person burns",

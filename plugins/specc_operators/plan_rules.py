@@ -428,7 +428,7 @@ def emergency_plan(ctx: Context) -> Judging:
 @rule(
     "operators.equipment",
     level="note",
-    statement="A gas detector, who carries it while gas is on, lamps without mains, and how a gauge is read from afar",
+    statement="A gas detector, who carries it, lamps without mains and how a far gauge is read are stated",
     source=PRACTICE,
     needs=(DUTIES, NIGHTS, STEPS),
     wants=(NETWORK, PLACES),

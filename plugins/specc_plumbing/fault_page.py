@@ -223,10 +223,15 @@ def _of_one(net: Network, fault: Fault) -> str:
     return closure(net, fault.tags[0]) if of_own_valve(net, fault) else ", ".join(fault.tags)
 
 
+def _untried(lines: Iterable[FaultLine]) -> bool:
+    """Whether nobody measured any of the times: all are the limits' defaults."""
+    return {line.timed for line in lines} - {""} == {"default"}
+
+
 @table("plumbing.if_this_fails", title="If this fails, then", needs=(NETWORK, FAULT_LINES))
 def short_table(ctx: Context) -> Table:
     lines = ctx[FAULT_LINES]
-    if {line.timed for line in lines} - {""} != {"default"}:
+    if not _untried(lines):
         rows, folds = shortened(ctx[NETWORK], lines)
         return Table("", "", COLUMNS, rows, folds=folds)
     # Nobody measured any of them: the head says so once.
@@ -262,8 +267,8 @@ def faults_section(ctx: Context) -> Sequence[Block]:
             f"One failure at a time, gas on. {computed} of {total} end with the gas stopped by what is shown{kept}"
             + (f"; {rest}." if rest else ".")
             + _not_rows(lines)
-            + " Times: assumed (by the limits) to see it and turn a valve, and the walk from the nearest post. Of "
-            "several valves named it takes all. "
+            + f" Times: assumed (by the limits{', not tried' if _untried(lines) else ''}) to see it and turn a valve, "
+            "and the walk from the nearest post. A valve in the jet is not reachable: all go back. Several named: all. "
             + stop_first
             + "Gas out is unburned, until then and in five minutes; in "
             "brackets if its flame is out. Flames: from their outlet."

@@ -576,7 +576,7 @@ def test_a_post_that_is_silent_has_somebody_else_at_its_valves(reeds: Sample) ->
 
 def test_who_fetches_what_is_posted_nearest_and_the_public_does_not_meet_help(reeds: Sample) -> None:
     text = seen(reeds, "a person burns").text
-    assert "Blanket at box and kit at box and the burned person to the water at east" in text  # a post: nobody is sent
+    assert "Blanket and kit at box and the burned person to the water at east" in text  # a post: nobody is sent
     assert "First aid by fir or hazel, who then moves nobody." in text
     assert "(whoever has shut their valves)" in text
     assert not [who for who in ("elm", "alder", "birch", "cedar", "dogwood") if who in text], (

@@ -203,17 +203,22 @@ def test_what_stays_charged_and_fed_is_counted_apart(complete: Callable[[str], R
 
 
 def test_a_time_that_nobody_measured_says_so(tmp_path: Path) -> None:
-    def told(spec: Path) -> tuple[str, str, str]:
-        tables = dict(result_of(spec, only=("table plumbing.faults", "table plumbing.if_this_fails")).tables)
+    asked = ("table plumbing.faults", "table plumbing.if_this_fails", "section plumbing_faults")
+
+    def told(spec: Path) -> tuple[str, str, str, bool]:
+        result = result_of(spec, only=asked)
+        tables = dict(result.tables)
+        (head,) = (b for s in result.sections for b in s.blocks if isinstance(b, Para) and "Times:" in b.text)
+        assert "A valve in the jet is not reachable: all go back." in head.text
         whole, page = tables["plumbing.faults"], tables["plumbing.if_this_fails"]
         assert isinstance(whole, Table)
         assert isinstance(page, Table)
         cells = {row.cells[0]: row.cells[3] for row in whole.rows}, {row.cells[0]: row.cells[3] for row in page.rows}
-        return cells[0]["hose h1 parted"], page.columns[3].name, cells[1]["hose h1 parted"]
+        return cells[0]["hose h1 parted"], page.columns[3].name, cells[1]["hose h1 parted"], "not tried" in head.text
 
-    assert told(project(tmp_path, SEAT)) == ("10 s, assumed", "in, assumed", "10 s")
+    assert told(project(tmp_path, SEAT)) == ("10 s, assumed", "in, assumed", "10 s", True)
     set_by = ("effects:", "limits: {fuel.reaction_time: 12 s}\neffects:")
-    assert told(project(tmp_path, SEAT, set_by, name="set.yaml")) == ("12 s", "in", "12 s")
+    assert told(project(tmp_path, SEAT, set_by, name="set.yaml")) == ("12 s", "in", "12 s", False)
 
 
 def test_much_gas_is_said_in_pounds_too(whole: dict[str, tuple[str, ...]]) -> None:

@@ -46,11 +46,11 @@ FILLS = (
     ("scale", "status"),
     [
         ("reads_to: 60 psi", "not checked"),  # of no known accuracy
-        ("reads_to: 60 psi, grade: B", "failed"),  # 1.8 psi off either way
-        ("reads_to: 60 psi, grade: A", "failed"),
-        ("reads_to: 60 psi, grade: 1A", "stated"),
-        ("reads_to: 30 psi, grade: B", "stated"),  # 0.9 psi
-        ("reads_to: 100 psi, grade: 1A", "failed"),  # 1 psi: the two touch
+        ("reads_to: 60 psi, accuracy: B", "failed"),  # 1.8 psi off either way
+        ("reads_to: 60 psi, accuracy: A", "failed"),
+        ("reads_to: 60 psi, accuracy: 1A", "stated"),
+        ("reads_to: 30 psi, accuracy: B", "stated"),  # 0.9 psi
+        ("reads_to: 100 psi, accuracy: 1A", "failed"),  # 1 psi: the two touch
     ],
 )
 def test_an_accumulators_gauge_tells_lock_up_from_the_setting(tmp_path: Path, scale: str, status: str) -> None:
