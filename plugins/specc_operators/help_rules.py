@@ -17,6 +17,7 @@ from specc.model.wording import counted, several
 from specc_operators.clock import Moment, clock
 from specc_operators.duty_rules import NO_ROSTER, unknown
 from specc_operators.hours import DUTIES, NIGHTS, Duty, NightHours
+from specc_operators.meeting import crosses
 from specc_operators.rows import NWS
 
 _SHELTERS = ("building", "vehicle")
@@ -161,8 +162,9 @@ def _way_there(ctx: Context, told: View, spot: Spot | None) -> Iterator[Trouble]
     places = ctx[PLACES]
     end = spot.stands if spot is not None else None
     rounds = list(charged(ctx[EFFECTS], places, ctx.get(NETWORK), ctx.get(LAID_FLAT) or {}))
-    if end is None or not rounds:
+    if end is None:
         return
+    roads = [s for s in places.values() if s.kind == "public_way" and s.tag != told.text("shelter")]
     from_ = [s.tag for s in places.values() if s.kind in ("audience", "queue")]
     from_ += [d.station for d in ctx[DUTIES] if d.role != "fire_watch"]
     level = ground(obstacles_of(places.values(), "walking"))
@@ -177,6 +179,14 @@ def _way_there(ctx: Context, told: View, spot: Spot | None) -> Iterator[Trouble]
                 f"the way from {tag} to {told.text('shelter')} leads {met[0].what}",
                 "another one, or a way round it",
                 "in thunder nothing is let down first",
+            )
+            return
+        if walk and (crossed := [r.tag for r in roads if r.shape and crosses(walk, r.shape)]):
+            yield Trouble(
+                told.here("shelter"),
+                f"the way from {tag} to {told.text('shelter')} crosses {several(crossed)}",
+                "a place on this side of it",
+                "nobody stops the traffic for all who run",
             )
             return
 

@@ -159,7 +159,7 @@ def _walked(ctx: Context, key: str, spot: Spot, told: View) -> Iterator[Trouble]
         walks = [walk for walk in level.walk(post.spot, ends) if walk]
         ways = [s for s in ctx[PLACES].values() if s.kind == "public_way" and s.shape]
         roads = [s for s in ways if s.shape and spot.shape and distance(s.shape, spot.shape).si > 0.0]
-        if walks and (crossed := [r.tag for r in roads if r.shape and all(_crosses(w, r.shape) for w in walks)]):
+        if walks and (crossed := [r.tag for r in roads if r.shape and all(crosses(w, r.shape) for w in walks)]):
             yield Trouble(
                 told.here(key),
                 f"{post.person} crosses {several(crossed)} on the way from {station} to {spot.tag}, "
@@ -178,7 +178,7 @@ def _walked(ctx: Context, key: str, spot: Spot, told: View) -> Iterator[Trouble]
             )
 
 
-def _crosses(walk: Walk, road: Shape) -> bool:
+def crosses(walk: Walk, road: Shape) -> bool:
     """Whether a way on foot gets to the other side of a road, or onto it, before its end."""
     spots = (Point(*(Quantity(v, "length", "") for v in spot)) for spot in walk.spots)
     return distance(Polyline(tuple(spots)), road).si == 0.0
@@ -227,4 +227,4 @@ def meeting_place(ctx: Context) -> Judging:
     return passed(f"{counted(len(found), 'place')}")
 
 
-__all__ = ["downwind", "told_places"]
+__all__ = ["crosses", "downwind", "told_places"]

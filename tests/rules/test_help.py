@@ -120,6 +120,20 @@ def test_the_way_to_a_shelter_does_not_lead_past_what_stays_charged() -> None:
     assert found == "the way from crowd to shed leads within the reach of wisp"
 
 
+def test_the_way_to_a_shelter_crosses_no_road() -> None:
+    path = FOLDER / "site.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert text.count("at: [-70 ft, -66 ft") == 1
+    ask = Ask(
+        kinds=frozenset(),
+        ids=frozenset({"rule operators.shelter"}),
+        block=("materials", "structure"),
+        instead=((str(path), text.replace("at: [-70 ft, -66 ft", "at: [-70 ft, -116 ft").encode()),),
+    )
+    found = [f.message for f in travel(str(FOLDER / "project.yaml"), None, ask).findings]
+    assert "the way from crowd to hall crosses road" in found
+
+
 @pytest.mark.parametrize(("told", "status"), [("read_by:", "stated"), ("note:", "not checked")])
 def test_how_a_gauge_is_read_from_afar_by_night_is_asked_for(told: str, status: str) -> None:
     path = FOLDER / "plumbing.yaml"
