@@ -391,6 +391,15 @@ def heavy(device: Device, cylinders: Sequence[str]) -> str:
     return f" {show(most, 'mass', 'lb')} full: on a cart, never lifted by one." if most > ALONE else ""
 
 
+def carried(device: Device, cylinders: Sequence[str]) -> str:
+    """Who moves cylinders with whoever takes them off: those on shift, as the fire watch does nothing beside it."""
+    if not cylinders or not heavy(device, cylinders):
+        return ""
+    own = device.who(cylinders[0])
+    other = device.crew.pick("", "valve", (), (own,)) or "______"
+    return f": {own or '______'} with {other}, on a cart"
+
+
 def at_rest(device: Device, before: Sequence[str], after: Sequence[str]) -> tuple[list[Act], str]:
     """What gauges may show at most that gas newly comes to, with no flow: a regulator is not found too high only when
     a flame leaps."""

@@ -9,7 +9,7 @@ from specc import Citation, View
 from specc.kinds.faults import Closing, while_it_blows
 from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc_operators.device import Device, listed
-from specc_operators.filling import gauges_at
+from specc_operators.filling import carried, gauges_at
 from specc_operators.power import key_out
 from specc_operators.rows import callers, reads_nothing, row, who_calls
 
@@ -188,7 +188,8 @@ def stop(
     made.append(
         row(
             103,
-            f"{cool} Then disconnect {listed(cylinders)}, plug and store upright.",
+            f"While those named are on shift disconnect {listed(cylinders)}, plug, store upright"
+            f"{carried(device, cylinders)}. {cool}",
             [device.act("disconnect", c) for c in cylinders],
             procedure="stop",
             night="last" if stay else "every",

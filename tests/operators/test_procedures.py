@@ -623,6 +623,9 @@ def test_a_cylinder_that_nobody_lifts_alone_says_so(reeds: Sample) -> None:
     of = Device(reeds.net, flow_order(reeds.net))
     assert heavy(of, of.cylinders()).strip() in step.text
     assert heavy(of, ()) == ""
+    away = next(s for s in reeds.steps if s.procedure == "stop" and any(a.action == "disconnect" for a in s.acts))
+    assert away.text.startswith("While those named are on shift disconnect tank_a and tank_b")
+    assert "dogwood with birch, on a cart" in away.text  # two who are on the roster, none of the fire watch
 
 
 def test_where_a_step_sends_somebody_is_a_word_of_the_plan(reeds: Sample) -> None:
