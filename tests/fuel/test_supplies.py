@@ -196,3 +196,19 @@ def test_what_is_kept_in_store_is_more_than_the_show_needs(tmp_path: Path) -> No
     empty = tmp_path / "empty.yaml"
     empty.write_text(text + "\nsite: {stores: {spare: {place: cage, count: 0, each: 20 lb}}}\n", "utf-8")
     assert not [f for f in findings_of(empty, rule) if "in store" in f.message]
+
+
+def test_the_show_s_own_cylinders_in_store_are_counted_once_and_are_no_more_than_are_connected(tmp_path: Path) -> None:
+    text, bare = GOOD.read_text(encoding="utf-8"), gas(checked(GOOD), "fuel.gas_on_site")
+    own = "\nsite: {stores: {cage: {place: cage, count: %d, each: 20 lb, of_the_show: true}}}\n"
+    connected = len(re.findall(r"kind: cylinder", text))
+    for count, found in (
+        (connected, []),
+        (connected + 1, [f"{connected + 1} cylinders of the show are in store (cage)"]),
+    ):
+        kept = tmp_path / f"{count}.yaml"
+        kept.write_text(text + own % count, encoding="utf-8")
+        result = checked(kept)
+        assert gas(result, "fuel.gas_on_site") == pytest.approx(bare)
+        told = [f.message for f in result.findings if f.rule == "fuel.no_more_than_needed" and "in store" in f.message]
+        assert [t.partition(" between")[0] for t in told] == found

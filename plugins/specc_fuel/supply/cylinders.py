@@ -37,9 +37,13 @@ def cylinders(ctx: Context) -> tuple[Part, ...]:
 
 
 def stored(site: View) -> list[Quantity]:
-    """What each cylinder holds that is kept on the site and not connected: an empty one counts as full."""
-    kept = site.child("stores").children()
-    return [s.quantity("each") for _, s in kept if s.has("each") for _ in range(s.whole("count"))]
+    """What each cylinder holds that is kept on the site beside those of the show: an empty one counts as full."""
+    return [s.quantity("each") for _, s in beside_show(site) if s.has("each") for _ in range(s.whole("count"))]
+
+
+def beside_show(site: View) -> list[tuple[str, View]]:
+    """The stores whose cylinders are none of the connected ones."""
+    return [(tag, s) for tag, s in site.child("stores").children() if not s.yes("of_the_show")]
 
 
 @figure(

@@ -44,7 +44,7 @@ from specc_fuel.calc.boiling import BATH_LIMIT
 from specc_fuel.keys import BOIL_OFF_ALL, CYLINDERS, CYLINDERS_NEEDED, DRAW_HEAT, SUPPLIES, SUPPLY_GAS
 from specc_fuel.outlets.turned_up import turned_up
 from specc_fuel.show_run.simulated_show import CARRIED, HOLDS_AT_RESERVE
-from specc_fuel.supply.cylinders import sun_unsaid, warmest_liquid
+from specc_fuel.supply.cylinders import beside_show, sun_unsaid, warmest_liquid
 from specc_fuel.supply.manifolds import ties
 from specc_fuel.wording import rated_up
 
@@ -166,7 +166,7 @@ def no_more_than_needed(ctx: Context) -> Judging:
         for tag, group in ctx[SUPPLIES].items()
         if tag in needed and len(group) > max(needed[tag], 1)
     ]
-    stores = [(tag, s) for tag, s in ctx.spec("site").child("stores").children() if s.whole("count")]
+    stores = [(tag, s) for tag, s in beside_show(ctx.spec("site")) if s.whole("count")]
     waiting = [(p.at, f"{p.tag} is a spare") for p in spare]
     waiting += [
         (s.at, f"{counted(n := s.whole('count'), 'cylinder')} {'stand' if n > 1 else 'stands'} in store ({tag})")
@@ -181,6 +181,19 @@ def no_more_than_needed(ctx: Context) -> Judging:
         )
         for at, what in waiting
         if len(needed) == len(ctx[SUPPLIES]) and all(n <= len(ctx[SUPPLIES][t]) for t, n in needed.items())
+    ]
+    connected = sum(map(len, ctx[SUPPLIES].values()))
+    own = [(tag, s) for tag, s in ctx.spec("site").child("stores").children() if s.yes("of_the_show")]
+    yield from [
+        Trouble(
+            s.here("count"),
+            f"{counted(n, 'cylinder')} of the show {'are' if n > 1 else 'is'} in store ({tag}) between the nights, and "
+            f"{connected} {'are' if connected > 1 else 'is'} connected",
+            f"count: {connected}; the others are a store of their own",
+            "cylinders that nobody counts are on site all the same",
+        )
+        for tag, s in own
+        if (n := s.whole("count")) > connected
     ]
     there += len(spare) + sum(s.whole("count") for _, s in stores)
     return passed(f"{counted(there, 'cylinder')}, {sum(needed.values())} needed")
