@@ -257,7 +257,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
         needs = max((one[1] for one in nearest if one[1]), default=None)
         wanted_there = _ft(needs) if needs else "not known"
         between = f"{', '.join(names)} to {nearest[0][3]}"
-        note = f"{between}; by their coordinates, computed: {wanted_there}"
+        note = f"{between}, from the middle; computed: {wanted_there}"
         known = [(si / wanted, si, wanted, effect) for si, wanted, effect, _ in apart if wanted]
         if known and (least := min(known))[3] not in names:
             note += f". {least[3]}: {_ft(least[1])}, computed: {_ft(least[2])}"

@@ -336,6 +336,12 @@ def reeds(tmp_path_factory: pytest.TempPathFactory) -> Sample:
     return Sample("lantern_reeds", tmp_path_factory.mktemp("reeds"))
 
 
+def test_no_spotter_is_named_where_no_roster_is(sample: Sample) -> None:
+    (end,) = (s.text for s in sample.steps if "The lead gives the end of the show" in s.text)
+    crewed = sample.result.project_id == "lantern_reeds"
+    assert ("spotters keep people back" if crewed else "whoever watches the public keeps people back") in end
+
+
 def test_one_night_alone_is_no_first_night(sample: Sample) -> None:
     kinds = {s.night for s in sample.steps}
     assert ("first" in kinds) == (sample.result.project_id == "lantern_reeds")

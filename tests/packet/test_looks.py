@@ -233,7 +233,7 @@ def _stands_by_its_key(figure: Figure, result: Result, text: str) -> bool:
 # Of each sample, what a marshal reads: the whole of each answer, so that none is wrong in the Result and on page one.
 READ = {
     "lantern_reeds": """
-38.1 ft nearest flame to the audience reed_1, reed_5 to rope; by their coordinates, computed: 9.38 ft. wisp: 68.3 ft,
+38.1 ft nearest flame to the audience reed_1, reed_5 to rope, from the middle; computed: 9.38 ft. wisp: 68.3 ft,
 computed: 31.1 ft
 
 31.1 ft tallest flame, above ground nozzle; still air, low case
@@ -262,7 +262,7 @@ the makers state or plan; what no rule covers, specc does not see
 alder, lead operator, and nobody else once every line of go or no go is yes; anybody says stop
 """,
     "garden_brazier": """
-25 ft nearest flame to the audience ring_of_flame to rope; by their coordinates, computed: 8.51 ft
+25 ft nearest flame to the audience ring_of_flame to rope, from the middle; computed: 8.51 ft
 
 4.56 ft tallest flame, above ground ring; still air, low case; under a single fault up to 8.51 ft
 
