@@ -36,6 +36,7 @@ from specc.kinds.faults import CLOSING_TIMES, ClosingTime
 from specc.kinds.geometry import Area, Shape, corners, edges, within
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK, REACHES, Network, Part
+from specc.kinds.procedures import STEPS
 from specc.kinds.show import EFFECTS
 from specc.measure.units import FOOT
 from specc.model.passes import Judging, passed
@@ -45,6 +46,7 @@ from specc.model.wording import counted, several
 from specc_operators.crowd_edge import edge_in_sight
 from specc_operators.duty_rules import NO_ROSTER
 from specc_operators.hours import DUTIES, ROLE_NAMES
+from specc_operators.out_seen import out_in_sight
 
 EYE = 5 * FOOT  # of somebody who stands; seen heads are as high
 
@@ -208,7 +210,8 @@ def posted(ctx: Context) -> Verdict:
     statement="Lead, valve operators and spotters see their effects and the public nearest to them, within the "
     "visibility that stops the show",
     source=Citation("nfpa-160", "chapter 7: line of sight to effect and audience", "memory"),
-    needs=(LOOKS, POSTS, PLACES),
+    needs=(LOOKS, POSTS, PLACES, STEPS),
+    wants=(NETWORK,),
     reads=("operators",),
 )
 def sees(ctx: Context) -> Judging:
@@ -238,6 +241,7 @@ def sees(ctx: Context) -> Judging:
             )
     watching = [p for p in ctx[POSTS] if p.role in ("lead", "valve", "spotter")]
     yield from edge_in_sight(ctx[PLACES], list(dict.fromkeys((*p.spot, EYE) for p in watching if p.spot)), EYE)
+    yield from out_in_sight(ctx[STEPS], ctx.get(NETWORK), ctx[PLACES], EYE)
     seen = {k.post.shift for k in ctx[LOOKS]}
     blind = [p for p in watching if p.shift not in seen]
     said = f"what {several([p.shift for p in blind])} has to see, or where from, has no coordinates"
