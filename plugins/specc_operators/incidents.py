@@ -86,12 +86,14 @@ def incidents(
             f"STOP, first {safe(device)} and {shut} closed. Everybody back out of its reach; {rest}{last}; nobody near "
             "until it is let down.",
         )
+    by_touch, late, seen = _in_the_dark(device, emergency)
+    at_end = f"Once {seen}, close" if late and seen.endswith("seen out") else "Close"  # one rule, whatever is seen
     if blown := _blown(device):
         add(*blown)
     if hoses := hoses_shut(device):
         add(
             "a hose has parted or burns",
-            f"STOP. Close what holds gas from both its ends, what does not burn and is reached from upwind, "
+            f"STOP. {at_end} what holds gas from both its ends, what does not burn and is reached from upwind, "
             f"else everybody back: {hoses}. Do not bend or grip it, nor put its flame out "
             "while gas flows.",
             FLAME,
@@ -99,10 +101,10 @@ def incidents(
     if net.of_kind("cylinder"):
         add(
             "a cylinder vents or burns, or stands in fire",
-            "STOP. Close its valve if nothing burns there and it can be reached. Venting unlit: nothing is lit near, "
-            "all go upwind. A flame at a relief valve or connection is not put out unless its flow can be stopped; "
-            "leave it. Everybody back ______ ft (by the size of the container, from the public guide's table; fill in "
-            "with the fire service); say so to them.",
+            f"STOP. {at_end} its valve if nothing burns there and it can be reached. Venting unlit: nothing is lit "
+            "near, all go upwind. A flame at a relief valve or connection is left burning unless its flow can be "
+            "stopped. Everybody back ______ ft (by the size of the container, from the public guide's table; fill in "
+            "with the fire service); tell them.",
             GUIDE,
         )
     aiders = told_aiders(operators.child("emergency"))
@@ -143,7 +145,6 @@ def incidents(
         f"or lit, until {AFTER_THUNDER} after the last.",
     )
     add("nobody answers at a post, a radio is dead", _stands_in(device, emergency))
-    by_touch, late, seen = _in_the_dark(device, emergency)
     lamps = operators.child("equipment").text_or("lamps")
     add(
         "all is dark",

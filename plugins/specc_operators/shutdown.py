@@ -176,7 +176,7 @@ def stop(
             100,
             f"Write down the time of the last flame. The fire watch begins: {watch} at least, nothing else beside it, "
             f"{device.stays + ' ' if device.stays else ''}with a telephone.",
-            [Act("watch", "", second), Act("wait", "", device.stays)],
+            [Act("watch", "", device.stays or second), Act("wait", "", device.stays)],
             procedure="stop",
             citation=_WATCH,
         ),

@@ -82,6 +82,9 @@ def test_every_page_that_names_a_valve_which_waits_says_so(told: tuple[str, Resu
     name, result = told
     texts = {f"{p} {s.order}": s.text for p in ("emergency", "leak") for s in steps_of(result, p) if s.order < 70}
     texts["dark"] = next(s.text for s in steps_of(result, "incident") if s.look_for == "all is dark")
+    for begins in ("a hose", "a cylinder vents"):
+        own = [s.text for s in steps_of(result, "incident") if s.look_for.startswith(begins)]
+        assert all(text.startswith("STOP. Once nozzle is seen out, close") for text in own), own
     for where, text in texts.items():
         shut = {t for t in STARVE[name] if re.search(rf"\b{t}\b", text)}
         said = re.search(r"While nozzle blows|[Oo]nce nozzle is seen out", text)
