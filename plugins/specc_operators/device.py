@@ -88,6 +88,7 @@ class Device(NamedTuple):
     fuses: Mapping[str, tuple[str, ...]] = {}  # by powered valve, those in its line
     shelter: str = ""  # where people go in thunder
     battery: bool = False  # what arms has a battery of its own
+    unlit: str = ""  # how long gas is let out unlit at most while joints are soaped
     stays: str = ""  # who can call for help and stays until the fire watch ends
     ways: Mapping[str, tuple[str, ...]] = {}  # by outlet `on_the_way`, which each step asks for: worked out once
     kept: frozenset[str] | None = None  # `steady`, once it is worked out

@@ -178,8 +178,8 @@ def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
         row(
             60,
             f"Purge the lines, one at a time: open {paired([(last, listed(out)) for _, last, out in group], ' for ')} "
-            "until gas comes, a few seconds, and close. Meanwhile one at the outlet and one at the valve soap what was "
-            "joined anew.",
+            f"until gas comes, {device.unlit + ' at most' if device.unlit else 'a few seconds'}, and close. Meanwhile "
+            "one at the outlet and one at the valve soap what was joined anew.",
             [a for acts, _, _ in group for a in acts],
             moment=AIR_OUT,
             night="first",

@@ -6,6 +6,7 @@ A step is said for the parts that are there: no pilots, no line about pilots. Ta
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from contextlib import suppress
 from datetime import date, datetime
 
 from specc import Citation, Context, View, gather, value
@@ -128,6 +129,16 @@ def device_of(ctx: Context) -> Device | None:
     ).with_ways()
 
 
+def _unlit(plumbing: View) -> str:
+    """The shortest time that a test of the spec lets gas out unlit at most; "" where none says one."""
+    told = []
+    for _, test in plumbing.child("tests").children():
+        with suppress(Unreadable):  # reported where it stands
+            if test.has("unlit"):
+                told.append(test.quantity("unlit"))
+    return min(told, key=lambda q: q.si).text if told else ""
+
+
 def _behind_bursts(device: Device, joints: tuple[Joint, ...]) -> dict[str, str]:
     """The joints that come apart behind what fires bursts, by place."""
     last = [device.held_by(b)[-1] for b in device.bursts if device.held_by(b)]
@@ -150,13 +161,14 @@ def visits(ctx: Context) -> tuple[Visit, ...]:
 @gather(
     STEPS,
     wants=(*_OF_DEVICE, TIMELINE, SHOW, JOINTS),
-    reads=("operators", "control", "extinguishers"),
+    reads=("operators", "control", "extinguishers", "plumbing"),
     limits=("operators.fire_watch", *habits.KEYS),
 )
 def steps(ctx: Context) -> Sequence[Step]:
     device = device_of(ctx)
     if device is None:
         return ()
+    device = device._replace(unlit=_unlit(ctx.spec("plumbing")))
     device = device._replace(habits=habits.habits_of(ctx), joined=_behind_bursts(device, ctx.get(JOINTS) or ()))
     outlets, line = _fed_outlets(ctx), ctx.get(TIMELINE)
     if line is not None and not line.stretches:

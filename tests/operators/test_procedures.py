@@ -540,6 +540,12 @@ def test_a_relief_valve_that_blows_is_a_stop_with_its_feed_shut(reeds: Sample) -
     assert "Not armed, lit or let down until it has ended" in row.text
 
 
+def test_gas_flows_unlit_in_a_purge_no_longer_than_the_test_says(sample: Sample) -> None:
+    purges = [s.text for s in sample.steps if s.text.startswith("Purge the lines")]
+    assert purges
+    assert all("until gas comes, 20 s at most, and close" in text for text in purges)
+
+
 def test_a_torch_has_one_number_its_seconds_and_its_end(reeds: Sample) -> None:
     told = " ".join(f"{s.text} {s.if_not}" for s in reeds.steps)
     assert "a few psi at most" not in told
