@@ -47,7 +47,7 @@ WATER_LASTS = Limit(
 )
 HELP = {
     "blanket": "a fire blanket",
-    "water": "cool water, enough to run for 20 minutes",
+    "water": "cool running water for 20 minutes",
     "kit": "first aid for burns",
 }
 

@@ -136,8 +136,8 @@ def upkeep_table(ctx: Context) -> Table:
             Column("hydrostatic test to", 1.4),
         ),
         tuple(rows),
-        "Counted from the last work that is dated before the event, else from the date of make; a month without a "
-        "day counts from its first. A non-rechargeable unit is not tested: the last column is the end of its 12 years.",
+        "Counted from the last work dated before the event, else from the make; a month counts from its first day. A "
+        "non-rechargeable unit is not tested: the last column is the end of its 12 years.",
     )
 
 
@@ -437,5 +437,5 @@ def extinguishers_section(ctx: Context) -> Sequence[Block]:
         TableBlock("extinguishers.by_class"),
         TableBlock("extinguishers.units"),
         TableBlock("extinguishers.upkeep"),
-        Para("For somebody who burns: " + "; ".join(first_aid) + ".", citations=(BURNS,)),
+        Para("For burns: " + "; ".join(first_aid) + ".", citations=(BURNS,)),
     ]

@@ -163,12 +163,12 @@ def stop(
     crew = device.crew
     lead, second = (*crew.of_role("lead"), "")[0], (*crew.of_role("fire_watch"), "")[0]
     cylinders = device.cylinders()
-    watch = "spotters keep" if crew.spotters() else "whoever watches the public keeps"
+    keepers = "spotters keep" if crew.spotters() else "whoever watches the public keeps"
     valves = (*cylinders, *device.hand(), *device.bleeds)
     made = [
         row(
             1,
-            f"The lead gives the end of the show; {watch} people back until the gas is off and let down.",
+            f"The lead gives the end of the show; {keepers} people back until the gas is off and let down.",
             [Act("say", "", lead)],
             procedure="stop",
         ),

@@ -152,7 +152,9 @@ def rated_by_class(ctx: Context) -> Sequence[str]:
     for (rating, basis), parts in claimed.items():
         kinds = Counter(p.form or p.kind for p in parts)
         said = ", ".join(counted(n, kind.replace("_", " ")) for kind, n in kinds.items())
-        told.append(f"{rating or 'not stated'}, by {basis}: {said}")
+        # Of many ratings it is too long to read what kinds of parts each is of.
+        what = said if len(claimed) < 4 else str(len(parts))
+        told.append(f"{rating or 'not stated'}, by {basis}: {what}")
     number = counted(sum(map(len, claimed.values())), "part")
     return (
         f"Is it enough that {number} are rated as a class, not read on each? {'; '.join(told)}. Tags: section on parts",

@@ -83,10 +83,9 @@ def sign_off(desk: Desk) -> Iterator[PageItem]:
     authority: list[PageItem] = [
         Rule(),
         Paragraph("For the authority", SUBHEADING),
-        Blanks(SIGNING),
-        Blanks((("license or badge", 1.0),)),
-        Paragraph("Conditions", SUBHEADING, before=8),
-        *(Blanks((("", 1.0),), 20) for _ in range(3)),
+        Blanks((("name", 1.2), ("license or badge", 1.1), ("signature", 1.3), ("date", 0.7))),
+        Paragraph("Conditions", SUBHEADING, before=4),
+        *(Blanks((("", 1.0),), 18) for _ in range(3)),
     ]
     operator: list[PageItem] = [
         Rule(),
