@@ -186,19 +186,20 @@ def stop(
         made.append(
             row(101, f"{cool} {listed(cylinders)} stay connected, closed and locked or watched.", procedure="stop")
         )
-    made.append(
-        row(
-            103,
-            f"While those named are on shift disconnect {listed(cylinders)}, plug, store upright"
-            f"{carried(device, cylinders)}. {cool}",
-            [device.act("disconnect", c) for c in cylinders],
-            procedure="stop",
-            night="last" if stay else "every",
-            if_not=NOT_SHUT,
-        )
-    )
     if order and not still:  # no flame burned the lines empty
-        made += lines_let_out(device, 102, "stop", "Before that")
+        made += lines_let_out(device, 102, "stop", "Before anything is taken off")
+    if still or not order or device.ways_out():  # else nothing is taken off by the crew
+        made.append(
+            row(
+                103,
+                f"While those named are on shift disconnect {listed(cylinders)}, plug, store upright"
+                f"{carried(device, cylinders)}. {cool}",
+                [device.act("disconnect", c) for c in cylinders],
+                procedure="stop",
+                night="last" if stay else "every",
+                if_not=NOT_SHUT,
+            )
+        )
     if not order:
         made.append(row(40, f"Close {listed(cylinders)}. {NO_ORDER}", procedure="stop"))
     burned = {"burner", "pilot"}

@@ -131,3 +131,20 @@ def test_without_a_feed_of_its_own_a_burst_ends_with_the_cylinders_and_nothing_w
     assert not while_it_blows(
         i.item for i in complete("garden_brazier").items(CLOSING_ORDER.name) if isinstance(i.item, Closing)
     )
+
+
+def test_where_no_flame_burns_the_lines_empty_and_no_hand_lets_them_out_nothing_is_taken_off(tmp_path: Path) -> None:
+    only = FEED_AT_BOX.replace("lit_by: {pilot: pilot_1}", "lit_by: {igniter: spark}")
+    start, end = only.index("    p: [m1"), only.index("    b: [m1")
+    spec = tmp_path / "project.yaml"
+    spec.write_text(only[:start] + only[end:], encoding="utf-8")
+    stop = steps_of(travel(str(spec), None, Ask(kinds=COMPILE)), "stop")
+    assert any("no hand valve lets them out. Nothing is taken off" in s.text for s in stop)
+    assert not any(a.action == "disconnect" for s in stop for a in s.acts)
+    bleed = "    d: [acc1, v_d: {is: 1/4 NPT needle valve, place: box}, e1: {is: 1/4 NPT plug, place: box}]\n"
+    spec.write_text(only[:start] + only[end:].replace("operators:", bleed + "operators:", 1), encoding="utf-8")
+    stop = steps_of(travel(str(spec), None, Ask(kinds=COMPILE)), "stop")
+    let, off = (next(n for n, s in enumerate(stop) if word in s.text) for word in ("the lines, slowly", "disconnect"))
+    assert let < off
+    opened = [a.tag for a in stop[let].acts if a.action == "open"]
+    assert opened == ["v_f", "v_d"], "each on the way, in the order of flow"
