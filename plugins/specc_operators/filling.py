@@ -323,7 +323,7 @@ def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequenc
         made.append(
             row(
                 57,
-                f"{wait}Each alone, {key_out(device, lead=False)} to move a fuse or lead: of "
+                f"{wait}Each alone, {key_out(device, lead=False)} to move a fuse or lead: that of "
                 f"{listed(others)}{named} out. {given}, power {first}{held}: no hiss at {burst}, nobody in its "
                 f"way{stays}; {key_out(device)}. Then {listed(others)} alone likewise. All in again.",
                 acts,

@@ -157,7 +157,7 @@ def _room(ctx: Context, told: View) -> Iterator[Trouble | Unchecked]:
         )
 
 
-def _way_there(ctx: Context, told: View, spot: Spot | None) -> Iterator[Trouble]:
+def _way_there(ctx: Context, told: View, spot: Spot | None) -> Iterator[Trouble | Unchecked]:
     """Nobody passes a burst, or a vessel left charged, on the shortest way there from a post or from the public."""
     places = ctx[PLACES]
     end = spot.stands if spot is not None else None
@@ -172,6 +172,11 @@ def _way_there(ctx: Context, told: View, spot: Spot | None) -> Iterator[Trouble]
         start = places[tag].stands if tag in places else None
         walks = [w for w in level.walk(start, level.beside(end)) if w] if start else []
         walk = min(walks, key=lambda w: w.length, default=None)
+        if start and not walk:
+            yield Unchecked(
+                f"how people get on foot from {tag} to {told.text('shelter')}: the plan has no way", told.at
+            )
+            return
         met = [r for r in rounds if walk and start and not r.holds(start) and (r.holds(end) or r.met(walk.spots))]
         if met:
             yield Trouble(

@@ -225,7 +225,7 @@ def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
                 f"Open {listed(tags)} slowly{_then(turning)}. {words}{still}",
                 [*(a._replace(who=group[0].who) for a in group), *turned, *soaped, *reads],
                 moment=moment,
-                if_not=f"{_too_high(device, still)}{BUBBLES}" if still else "As before.",
+                if_not=f"{_too_high(device, still)}{BUBBLES}" if still else BUBBLES,
             )
         )
     return made

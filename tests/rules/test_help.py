@@ -134,6 +134,21 @@ def test_the_way_to_a_shelter_crosses_no_road() -> None:
     assert "the way from crowd to hall crosses road" in found
 
 
+def test_a_shelter_that_nobody_gets_to_on_foot_is_asked() -> None:
+    path = FOLDER / "site.yaml"
+    text = path.read_text(encoding="utf-8")
+    ring = "[[-76 ft, -72 ft], [-64 ft, -72 ft], [-64 ft, -60 ft], [-76 ft, -60 ft], [-76 ft, -72 ft]]"
+    moat = f"places:\n  moat: {{kind: barrier, line: {ring}}}\n"
+    ask = Ask(
+        kinds=frozenset(),
+        ids=frozenset({"rule operators.shelter"}),
+        block=("materials", "structure"),
+        instead=((str(path), text.replace("places:\n", moat, 1).encode()),),
+    )
+    (own,) = [r for r in travel(str(FOLDER / "project.yaml"), None, ask).rules if r.id == "operators.shelter"]
+    assert (own.status, "how people get on foot from" in own.looked) == ("not checked", True)
+
+
 @pytest.mark.parametrize(("told", "status"), [("read_by:", "stated"), ("note:", "not checked")])
 def test_how_a_gauge_is_read_from_afar_by_night_is_asked_for(told: str, status: str) -> None:
     path = FOLDER / "plumbing.yaml"
