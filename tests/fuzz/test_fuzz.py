@@ -27,6 +27,7 @@ KEPT = [
     ("broken_mast", "age: 44", "age: -0.0"),
     ("broken_mast", "stray: {kind: burner", "stray: {kind: -1"),
     ("broken_mast", "place: [locker, rail]", "place: [locker, rail, locker]"),
+    ("broken_mast", "lamps: {from: m1, ", "lamps: {from: {m1: 1}, "),
 ]
 
 

@@ -38,9 +38,8 @@ def write_out(plumbing: Tree, parts: Tree, stock: Tree, counted: set[str], said:
             continue
         if not listed.is_list:
             continue
-        written += [item for item in listed.items() if isinstance(item.data, str)]
-        if whole is not None and whole.has("from"):
-            written.append(whole.child("from"))
+        named = [*listed.items(), *([whole.child("from")] if whole is not None and whole.has("from") else [])]
+        written += [item for item in named if isinstance(item.data, str)]
         tags, spots = _tags(name, listed, parts, stock, clashed, counted, said)
         starts = whole is not None and whole.has("from")
         own = Tree({}, SpecSpot(run.spot.value, inside={}))
