@@ -30,10 +30,10 @@ from specc.kinds.gas import FAILED_OPEN_GAS, NET_HEAT
 from specc.kinds.geometry import FLAT
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
-from specc.kinds.targets import FLUX, STANDOFFS, TARGETS, Standoff, governing
+from specc.kinds.targets import FALLEN, FLUX, STANDOFFS, TARGETS, Standoff, governing
 from specc.kinds.weather import AIR_PRESSURE, CASES, WIND
 from specc.model.values import PRACTICE, Citation, Scalar
-from specc.model.view import join
+from specc.model.view import Unreadable, join
 from specc.model.wording import counted
 from specc_flame.calc import envelope, flux
 from specc_flame.calc.height import HEAT_RATIO
@@ -77,7 +77,7 @@ def _rest(ctx: Context, effect: str) -> Scalar:
 @gather(
     STANDOFFS,
     needs=(OUTLETS, EFFECTS, NETWORK, HEAT, LENGTH, TIP, BALL, OPEN, FLUX, TARGETS, WIND),
-    wants=(NET_HEAT, FAILED_OPEN_GAS, AIR_PRESSURE, CASES),
+    wants=(NET_HEAT, FAILED_OPEN_GAS, AIR_PRESSURE, CASES, FALLEN),
     recalls=(HEAT_RATIO.citation,),
     limits=(
         "flame.audience_flux",
@@ -125,13 +125,24 @@ def standoffs(ctx: Context) -> Sequence[Standoff]:
                 )
             if point and point.z is not None and point.z.si > 0:
                 add(
-                    _sum(f"fall of {tag}", point.z, tip),
+                    _sum(f"fall of {tag}", fall_of(ctx, tag, point.z), tip),
                     f"what holds {tag} falls over, and its flame reaches on from there",
                     CHOICE,
                 )
         if authority:
             add(authority, "set by the authority or the event", CHOICE)
     return made
+
+
+def fall_of(ctx: Context, tag: str, height: Scalar) -> Scalar:
+    """How far an outlet gets when what holds it falls over: as far as it is high; farther, past the feet, where a
+    stand is described."""
+    try:
+        places = ctx[NETWORK].by_tag[tag].places
+    except Unreadable:  # reported where it stands
+        places = ()
+    stands = ctx.get(FALLEN) or {}
+    return max((height, *(stands[p] for p in places if p in stands)), key=lambda s: s.si)
 
 
 def _sum(name: str, *parts: Scalar) -> Scalar:

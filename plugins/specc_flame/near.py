@@ -31,12 +31,13 @@ from specc import (
 from specc.kinds.geometry import corners, edges
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import EFFECTS
-from specc.kinds.targets import FLUX, TARGETS, Target
+from specc.kinds.targets import FALLEN, FLUX, TARGETS, Target
 from specc.measure.printing import past
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_flame.calc.field import HEAD
+from specc_flame.distances import fall_of
 from specc_flame.heat import FAR, STANDS, HeatedPlace, places_of
 from specc_flame.keys import OUTLETS, STEADY_FLUX, TIP, UNKNOWN, flame_unknown
 from specc_flame.sizes import points_down
@@ -236,6 +237,7 @@ def valves_reachable(ctx: Context) -> Judging:
     "falls over, the authority decides",
     source=CLOTHED,
     needs=_NEEDS,
+    wants=(FALLEN,),
     limits=LEVEL_LIMITS,
 )
 def posts(ctx: Context) -> Verdict:
@@ -273,7 +275,10 @@ def _fallen_over(ctx: Context, target: Target) -> str:
         point = outlet.point
         if point is None or point.z is None or point.z.si <= 0 or tag not in ctx[TIP]:
             continue
-        apart, falls = distance(point, target.where, f"{tag} to {target.tag}").si, point.z.si + ctx[TIP][tag].si
+        apart, falls = (
+            distance(point, target.where, f"{tag} to {target.tag}").si,
+            fall_of(ctx, tag, point.z).si + ctx[TIP][tag].si,
+        )
         if apart < falls * (1 - 1e-9):
             how = f"{show(apart, 'length', 'ft')} from {tag}, within the {show(falls, 'length', 'ft')} that its flame"
             inside.append((apart / falls, f"{how} reaches when what holds it falls over"))

@@ -244,7 +244,7 @@ def _vessel(device: Device, tag: str, ready: Sequence[str], turned: Collection[s
     night: OnNight = "every" if bleeds else "first"
     # With no valve of its own it is filled whenever the lines behind the cylinders are, so both are tried together.
     tried: OnNight = night if device.own_feed(tag) else "every"
-    way = f" by {bleeds[0]} (any plug out, then back in)" if bleeds else f" past {listed(held)}"
+    way = f" by {bleeds[0]} (any plug out, back in at the end)" if bleeds else f" past {listed(held)}"
     way += f" ({key_in(device)}; each time then {key_out(device)})" if any(a.action == "key_in" for a in out) else ""
     first = f"{listed(feed)} shut, let {tag} down unlit{way}"
     set_, setting = _set_in_flow(device, tag, bleeds, fill, close, ready)

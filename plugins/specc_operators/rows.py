@@ -9,7 +9,7 @@ from specc.kinds.procedures import Act, OnNight, Procedure, Step
 from specc.model.values import PRACTICE, Citation
 from specc.model.view import Unreadable, View
 
-BUBBLES = "Bubbles, a hiss: close every cylinder, mend it, begin again."
+BUBBLES = "Bubbles, a hiss: close every cylinder, let the lines out, mend it, begin again."
 NWS = Citation("nws-lightning", "solid building or hard-topped vehicle, until 30 min after the last thunder", "reprint")
 AFTER_THUNDER = "30 min"
 WAIT_S = 300.0

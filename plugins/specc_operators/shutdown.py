@@ -148,7 +148,7 @@ def lines_let_out(device: Device, order: int, procedure: Procedure, first: str) 
     if not said:
         text = f"{first}, the lines: no hand valve lets them out. Nothing is taken off; supplier or fire service."
         return [row(order, text, procedure=procedure)]
-    text = f"{first}, the lines, slowly: {said}, nothing lit near; shut again. {NOT_BEHIND}"
+    text = f"{first}, the lines, slowly: open {said}, nothing lit near; shut again. {NOT_BEHIND}"
     return [row(order, text, acts, procedure=procedure)]
 
 

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from specc import CHOICE, Citation, Constant, Context, FigureSet, Key, Unchecked, Worked, figures, show, value
 from specc.formulas.calculators import Refused
 from specc.formulas.gust import AS_IT_IS, wind_gust
+from specc.kinds.targets import FALLEN
 from specc.kinds.weather import WIND
 from specc.measure.printing import cut
 from specc.model.values import Scalar
@@ -292,3 +293,10 @@ def falls(ctx: Context) -> dict[str, Worked]:
             rim = plan.offset.work("farthest foot", x=x, y=y)
         made[s.tag] = plan.fall_radius.work(f"reach of {s.tag}", edge=rim, top=s.top)
     return made
+
+
+@value(FALLEN, needs=(STANDS, FALLS))
+def fallen(ctx: Context) -> FigureSet:
+    """A flame up there falls with it, past its feet: farther than it stands high."""
+    reach = [(s, ctx[FALLS][s.tag]) for s in ctx[STANDS] if s.tag in ctx[FALLS]]
+    return {place: length for s, length in reach for place in s.spec.texts("places") or (s.tag,)}

@@ -61,6 +61,8 @@ STANDOFFS: Gathered[Standoff] = Gathered("site.standoffs", Standoff, signed="why
 """Distances to keep, each with from what, why and its source; the largest governs."""
 CONTOURS: Gathered[Contour] = Gathered("site.contours", Contour, signed="of")
 """Lines of one level around an effect, as rings on the site."""
+FALLEN: Key[FigureSet] = Key("structure.fallen", dict)
+"""By place: how far the top of what is described as standing there reaches from its middle when it falls."""
 FLUX: Key[FigureSet] = Key("flame.flux", dict)
 """By target's tag: the heat flux there from all effects together."""
 
