@@ -6,6 +6,7 @@ container, which has not been read here, and its distance for tank cars is not f
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 
 from specc import Citation, View, distance
@@ -109,7 +110,7 @@ def incidents(
         )
     aiders = told_aiders(operators.child("emergency"))
     fetch = fetched_by(device, operators.child("emergency"), first_aid, spots, emergency, aiders)
-    relieved = {h.person: _relieved(device, h.person) for h in device.crew.hands}
+    relieved = _relieved(device)
     named: list[str] = []
     free: list[str] = []
     for key, what in (("blanket", "blanket"), ("kit", "kit"), ("water", "the burned person to the water")):
@@ -198,11 +199,14 @@ def told_aiders(emergency: View) -> tuple[str, ...]:
         return ()
 
 
-def _relieved(device: Device, person: str) -> str:
-    """That somebody else comes to a post of theirs later."""
-    own = [h for h in device.crew.hands if h.person == person]
-    same = [h for h in device.crew.hands if h.person != person and any(h[1:] == o[1:] for o in own)]
-    return " or who relieves them" if same and own[0].role == "spotter" else ""
+def _relieved(device: Device) -> dict[str, str]:
+    """By person, that somebody else comes to a post of theirs later."""
+    at_post, role = defaultdict[object, set[str]](set), dict[str, str]()
+    for hand in device.crew.hands:
+        at_post[hand[1:]].add(hand.person)
+        role.setdefault(hand.person, hand.role)
+    shared = {p for people in at_post.values() if len(people) > 1 for p in people}
+    return {p: " or who relieves them" if p in shared and first == "spotter" else "" for p, first in role.items()}
 
 
 def fetched_by(

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
+from datetime import datetime, timedelta
 
 from specc import Context, gather
 from specc.kinds.site import MARKS, SIGHT_LINES, Mark, SightLine
@@ -16,12 +18,14 @@ def marks(ctx: Context) -> Sequence[Mark]:
     """Who stands where, on the site plan; from when, of who comes there when somebody else has left."""
     duties = ctx[DUTIES]
     spans = {d.shift: d.span for d in reversed(duties)}  # on the first of their nights
+    leave: dict[str, list[tuple[datetime, str]]] = defaultdict(list)  # by station, who leaves it when, the first first
+    for at, station, person in sorted((spans[p.shift].end.real, p.station, p.person) for p in ctx[POSTS]):
+        leave[station].append((at, person))
 
     def title(post: Post) -> str:
         begins = spans[post.shift].start
-        others = (spans[p.shift] for p in ctx[POSTS] if p.station == post.station and p.person != post.person)
-        later = any(other.end.real <= begins.real for other in others)
-        return f"{post.person} from {clock(begins.wall)}" if later else post.person
+        first = next((at for at, person in leave[post.station] if person != post.person), begins.real + timedelta(1))
+        return f"{post.person} from {clock(begins.wall)}" if first <= begins.real else post.person
 
     return [
         Mark(p.shift, "person", p.station, title(p), ROLE_NAMES.get(p.role, p.role), order=40)

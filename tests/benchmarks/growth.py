@@ -127,12 +127,14 @@ KINDS: dict[str, tuple[Callable[[int], Any], int, bool]] = {
 }
 
 
-def growth(kind: str, times: int = 2, alone: str = "") -> Growth:
-    """Measured at three sizes, the best of so many. Of a check, or of one pass alone with what it needs."""
+def growth(kind: str, times: int = 2, alone: str = "", share: float = 1.0) -> Growth:
+    """Measured at three sizes, the best of so many. Of a check, or of one pass alone with what it needs. `share`: of
+    the number of things that KINDS says."""
     from specc.engine import remembered
     from specc.engine.road import CHECK, Ask, travel
 
     make, most, tolerance = KINDS[kind]
+    most = round(most * share)
     ask = Ask(kinds=frozenset(), ids=frozenset((alone,))) if alone else Ask(kinds=CHECK, tolerance=tolerance)
     seconds = {}
     with tempfile.TemporaryDirectory() as made:
