@@ -13,7 +13,7 @@ from specc.testing import patched
 
 REEDS = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
 STAND = "accumulator_stand: {at: [17 ft, 38 ft, 2 ft]"
-DESK = "desk: {at: [24 ft, 14 ft, 3 ft]"
+DESK = "desk: {at: [26.5 ft, 11 ft, 3 ft]"
 ASK = Ask(kinds=frozenset(), ids=frozenset({"rule flame.sent"}))
 
 
