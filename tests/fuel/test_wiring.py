@@ -404,11 +404,13 @@ def test_the_highest_setting_of_each_regulator_that_feeds_an_outlet_is_asked(of,
     assert of(*both, lacks).figure("fuel.section_highest.lamp") is None
 
 
-def test_of_two_stores_that_are_joined_the_higher_counts(of) -> None:  # type: ignore[no-untyped-def]
+@pytest.mark.parametrize("before", ["    x1:", "    acc:"])
+def test_of_two_stores_that_are_joined_the_higher_counts(of, before: str) -> None:  # type: ignore[no-untyped-def]
+    """Whichever is listed first."""
     low = PR9.replace("30 psi", "12 psi").replace("40 psi", "14 psi")
     other = "    acc9: {kind: accumulator, volume: 5 gal, rating: 250 psi}\n"
     joined = of(
         ("    relief: {from: x1", "    second: {from: m1, line: [pr9, acc9, x1]}\n    relief: {from: x1"),
-        ("    x1:", f"{low}{other}    x1:"),
+        (before, f"{low}{other}{before}"),
     )
     assert si(joined, "section_highest.nozzle") >= si(of(), "section_highest.nozzle")

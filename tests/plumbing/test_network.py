@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from specc.kinds.plumbing import Network, Part, way_of
+from specc.kinds.plumbing import NETWORK, Network, Part, way_of
+from specc.measure.reading import parse
 from specc.model.view import View
-from specc_plumbing.network import network_of
+from specc_plumbing.network import network_of, zones
 
 KINDS = {"c": "cylinder", "r": "regulator", "v": "valve", "t": "fitting", "a": "accumulator", "b": "burner"}
 
@@ -55,3 +56,15 @@ def test_a_circle_ends_and_a_part_is_not_before_itself() -> None:
     assert [p.tag for p in circle.downstream("v1")] == ["v2", "v3"]
     assert [p.tag for p in circle.upstream("v1")] == ["v2", "v3"]
     assert [p.tag for p in circle.first_above("v1", "valve")] == ["v3"]
+
+
+def test_what_two_regulators_feed_is_in_the_zone_of_the_one_set_higher_whatever_their_names() -> None:
+    for low, high in (("r1", "r2"), ("r2", "r1")):
+        net = made("c1>r1", "c1>r2", "r1>t1", "r2>t1", "t1>b1")
+        settings = {low: "10 psi", high: "30 psi"}
+        parts = [
+            p._replace(spec=View({"set": parse(settings[p.tag], "gauge_pressure")}, p.at)) if p.tag in settings else p
+            for p in net.parts
+        ]
+        found = zones.function({NETWORK: network_of(parts, (), list(net.links))})
+        assert (found["t1"], found["b1"]) == (high, high)
