@@ -44,7 +44,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         zone_pressure,
     )
     from specc_fuel.show_run import cylinder_figures, each_case, gas_used, plots, simulated_show
-    from specc_fuel.supply import condensation, connections, cylinders, manifolds, rules, still_air
+    from specc_fuel.supply import condensation, connections, cylinders, manifolds, on_site, rules, still_air
 
     return passes_of(
         cylinders,
@@ -79,6 +79,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         unlit,
         trapped_liquid,
         rules,
+        on_site,
         packet_lines,
         sections,
     )
