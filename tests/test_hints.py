@@ -18,6 +18,7 @@ BASE = Path(__file__).parent / "samples" / "garden.yaml"
         ("elevation: 420 ft", "elevation: 420 lb", "spec.quantity", 'for example "400 ft"'),
         ("elevation: 420 ft", "elevation: 0,5 ft", "spec.quantity", "0.5"),
         ("dates: [2027-06-19]", "dates: 2027-06-19", "spec.value", "[2027-06-19]"),
+        ("1 h, steady: [ring_of_flame]", "1 h, bursts: {ring_of_flame: 10}", "spec.value", "{times: 10, open: 0.5 s}"),
         ("kind: hose", "kind: tee", "spec.value", "kind: fitting with form: tee"),
         ("discharge: 0.85", "discharge: 8.5", "spec.quantity", "more than 0 and at most 1"),
         ("bore: 3/8 in", "bore: 0 in", "spec.quantity", "more than 0"),

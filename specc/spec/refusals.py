@@ -165,7 +165,7 @@ def refused(error: ValidationError, keyword: str, want: Any, got: Any, schema: S
     if keyword in ("enum", "const"):
         return _not_one_of(at, got, want if keyword == "enum" else [want])
     if keyword == "type":
-        return value(at, *_of_another_type(got, want))
+        return value(at, *_of_another_type(got, want, schema))
     if keyword == "pattern":
         return value(at, f"{shown(got)} cannot be used here", schema.get("x-says", f"a text like {want}"))
     if keyword == "minItems":
@@ -181,11 +181,20 @@ def refused(error: ValidationError, keyword: str, want: Any, got: Any, schema: S
     return value(at, error.message[:120], "")
 
 
-def _of_another_type(got: object, want: Any) -> tuple[str, str]:
+def _of_another_type(got: object, want: Any, schema: Schema) -> tuple[str, str]:
     wanted = " or ".join(_TYPES.get(t, t) for t in ([want] if isinstance(want, str) else want))
     fix = f"write {wanted}"
+    if want == "object" and (due := _keys_due(schema)):
+        fix += f": {due}"
     if want == "array" and isinstance(got, str):
         fix = f"write a list, in brackets: [{got}]"
     if want == "string" and isinstance(got, (int, float)):
         fix = f'write it in quotes: "{shown(got)}"'
     return f"{shown(got)} stands where {wanted} is due", fix
+
+
+def _keys_due(schema: Schema) -> str:
+    """The keys that a mapping must have, each with the schema's example: {times: 10, open: 0.5 s}."""
+    properties: Mapping[str, Schema] = schema.get("properties", {})
+    due = (f"{key}: {properties.get(key, {}).get('x-example', '...')}" for key in schema.get("required", ()))
+    return "{" + ", ".join(due) + "}" if schema.get("required") else ""
