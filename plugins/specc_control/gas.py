@@ -91,7 +91,7 @@ def gas(network: Network, wired: Wired, seen: Seen) -> dict[str, int]:
         opened[valve] = off if stays_open else _fed(seen, coils)
     reached = spread(
         {p.tag: seen.all for p in network.of_kind("cylinder", "accumulator")},
-        lambda here: ((after, opened.get(here, seen.all)) for after in network.after.get(here, ())),
+        lambda here: ((after, opened.get(here, seen.all)) for after in network.down.get(here, ())),
     )
     held = {p.tag for valve in wired for p in network.downstream(valve)}
     return {p.tag: reached.get(p.tag, 0) & seen.stands for p in network.of_kind("burner") if p.tag in held}

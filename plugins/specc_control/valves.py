@@ -71,7 +71,7 @@ def _accumulators_by(net: Network, valve: Part) -> tuple[list[str], list[str]]:
     def accumulators(met: Iterable[str]) -> list[str]:
         return [t for t in met if net.by_tag[t].kind == "accumulator"]
 
-    ahead = net.walk(net.before.get(valve.tag, ()), net.before, ends)
+    ahead = net.walk(net.up.get(valve.tag, ()), net.up, ends)
     behind = net.walk(net.after.get(valve.tag, ()), net.after, ends)
     return accumulators(ahead), accumulators(behind)
 

@@ -43,7 +43,7 @@ JOINED: Key[JoinedParts] = Key("materials.joined", JoinedParts)
 def joined(ctx: Context) -> JoinedParts:
     """Joints as stated, or as the ends that meet leave no other way; `materials.joint_parts` reports entries that
     join nothing."""
-    net = ctx.get(NETWORK) or Network((), (), (), {}, {}, {}, {}, {})
+    net = ctx.get(NETWORK) or Network((), (), (), {}, {}, {}, {}, {}, {}, {}, {})
     joints = ctx.get(JOINTS) or ()
     bare = tuple(tuple(part.tag for part in j.parts) for j in joints if not j.method)
     return JoinedParts(net, tuple(j for j in joints if j.method), bare)

@@ -163,7 +163,7 @@ class Device(NamedTuple):
             part = self.net.by_tag[tag]
             return part.kind == "cylinder" or (part.kind == "valve" and part.form in BY_HAND)
 
-        met = self.net.walk((outlet,), self.net.before, lambda p: closes(p.tag))
+        met = self.net.walk((outlet,), self.net.up, lambda p: closes(p.tag))
         return self._in_flow(filter(closes, met))
 
     def let_out(self) -> str:

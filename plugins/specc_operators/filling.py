@@ -38,7 +38,7 @@ def soap(device: Device, before: Collection[str], opened: Collection[str]) -> tu
 def gauges_at(device: Device, vessel: str) -> tuple[str, ...]:
     """The gauges that show what a vessel holds."""
     net = device.net
-    behind = net.walk(net.after.get(vessel, ()), net.after, lambda p: p.kind == "valve" and p.form != "check")
+    behind = net.walk(net.down.get(vessel, ()), net.down, lambda p: p.kind == "valve" and p.form != "check")
     ahead = net.walk(net.before.get(vessel, ()), net.before, lambda p: p.kind in ("valve", "regulator", "orifice"))
     met = {*behind, *ahead}
     return tuple(p.tag for p in device.net.of_kind("gauge") if p.tag in met)

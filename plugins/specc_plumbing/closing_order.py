@@ -18,7 +18,7 @@ from specc.kinds.plumbing import NETWORK, OUTLETS, Network, Part
 from specc.kinds.show import EFFECTS
 from specc.model.view import Unreadable
 from specc_plumbing.faults import place_of
-from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, is_bleed, lets_down
+from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, closes, is_bleed, lets_down
 
 _FILLED_UP = "or each burst is filled up again"
 _OVER_A_FLAME = "what comes out has to burn; a few psi stay, so that no air gets in"
@@ -49,9 +49,13 @@ def _fed(net: Network) -> tuple[Part, ...]:
 
 def fills(net: Network, valve: Part) -> bool:
     """Whether a hand valve does no more than fill accumulators."""
-    met = net.walk(net.after.get(valve.tag, ()), net.after, lambda p: p.kind == "accumulator")
+    met = net.walk(net.after.get(valve.tag, ()), net.after, net.stores)
+    # What branches off beside an accumulator, with no valve of its own, burns by this one.
+    met |= net.walk((t for j in met if j in net.stores_at for t in net.after.get(j, ())), net.after, closes)
     kinds = {net.by_tag[tag].kind for tag in met}
-    return "accumulator" in kinds and not kinds & {*OUTLETS}
+    if "accumulator" not in kinds or kinds & {*OUTLETS}:
+        return False
+    return not any(p.kind == "pilot" for p in net.downstream(valve.tag))  # it burns all the time, from what is stored
 
 
 def _in_flow(net: Network, parts: Iterable[Part]) -> list[Part]:

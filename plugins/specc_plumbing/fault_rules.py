@@ -89,7 +89,7 @@ def _past(net: Network, outlet: str, coils: Collection[str], sources: Collection
     ahead = [c for c in coils if any(p.tag == outlet for p in net.downstream(c))]
     if not ahead:
         return "no closure before it is said to drop shut"
-    met = net.walk((outlet,), net.before, lambda p: p.tag in coils)
+    met = net.walk((outlet,), net.up, lambda p: p.tag in coils)
     way = next((way_of(met, s)[1:-1] for s in sources if s in met), ())
     in_line = {p.tag for c in ahead for p in (*net.upstream(c), *net.downstream(c))}
     beside = [t for t in reversed(way) if t not in in_line]

@@ -184,7 +184,7 @@ def pilot_kept(ctx: Context) -> Judging:
     for part, lighter in pairs:
         all_above = {p.tag for p in net.upstream(part.tag)}
         # What shuts these leaves nothing to fire: no store lies between.
-        both = set(net.walk(net.before.get(part.tag, ()), net.before, lambda p: p.kind == "accumulator"))
+        both = set(net.walk(net.before.get(part.tag, ()), net.before, net.stores))
         said = part.spec.child("lit_by").child("if_shut")
         keeps = [f"{key}: {how}" for key in ("drops", "sensor", "step") if holds(how := said.text_or(key))]
         unkept = list[str]()

@@ -99,16 +99,46 @@ def network_of(parts: Iterable[Part], runs: Iterable[Run], links: Iterable[tuple
     """A network with the ways to look into it. Of two parts with one tag the last counts."""
     by_tag = {p.tag: p for p in parts}
     pairs = tuple(links)
-    return Network(
+    after, before = _ways(pairs), _ways((b, a) for a, b in pairs)
+    net = Network(
         tuple(by_tag.values()),
         tuple(runs),
         pairs,
         by_tag,
-        _ways(pairs),
-        _ways((after, before) for before, after in pairs),
+        after,
+        before,
         {tag: i for i, tag in enumerate(by_tag)},
         _by_kind(by_tag.values()),
+        after,
+        before,
+        {},
     )
+    return _with_branches(net) if net.of_kind("accumulator") else net
+
+
+def _with_branches(net: Network) -> Network:
+    """With the ways back of accumulators at the ends of branches. Gas knows no arrows: what such a one holds comes back
+    through all but a check valve, a relief valve or a regulator, up to where an outlet is fed."""
+    to_outlets = net.walk((p.tag for p in net.of_kind(*OUTLETS)), net.before)
+    back: dict[tuple[str, str], None] = {}
+    joins: dict[tuple[str, str], None] = {}
+    for store in net.of_kind("accumulator"):
+        if store.tag in to_outlets:
+            continue
+        met = net.walk((store.tag,), net.before, lambda p: _one_way(p) or p.tag in to_outlets)
+        for joint in met:
+            if joint in to_outlets and not _one_way(net.by_tag[joint]):
+                joins[joint, store.tag] = None
+                way = way_of(met, joint)
+                back.update(dict.fromkeys(itertools.pairwise(way)))
+    if not back:
+        return net
+    links = dict.fromkeys((*net.links, *back))
+    return net._replace(down=_ways(links), up=_ways((b, a) for a, b in links), stores_at=_ways(joins))
+
+
+def _one_way(part: Part) -> bool:
+    return part.kind in ("regulator", "cylinder") or part.form in ("check", "relief")
 
 
 def _by_kind(parts: Iterable[Part]) -> Mapping[str, tuple[Part, ...]]:

@@ -125,7 +125,7 @@ def no_way_back(ctx: Context) -> Judging:
     for run in net.runs:
         before = run.start
         for i, tag in enumerate(run.line):
-            back = tag in net.by_tag and before in {p.tag for p in net.downstream(tag)}
+            back = tag in net.by_tag and before in net.walk(net.after.get(tag, ()), net.after)
             if back and tag != run.start and _first_met(net, run.tag, tag):
                 yield Trouble(
                     join(run.at, "line", i),
@@ -232,10 +232,9 @@ def line_ends(ctx: Context) -> Judging:
         if net.before.get(store.tag) and not any(p.kind in (*OUTLETS, UNREAD) for p in net.downstream(store.tag)):
             yield Trouble(
                 store.at,
-                f"{store.tag} stands at the end of a branch and leads to no outlet",
-                "in the line, in by one end and out by another to what burns from it",
-                "what it gives back by the branch is counted in each burst, and the steps of a shutdown, which go by "
-                "what stands before an outlet, leave it charged",
+                f"{store.tag} stands at the end of a branch, and no outlet burns what it holds",
+                "in the line, or on a tee ahead of what burns from it, with no check valve or regulator between",
+                "what goes in does not come out: no step of a shutdown burns it off, and it stays charged",
             )
     return _no_plumbing(net) or passed(f"{counted(len(net.runs), 'run')}")
 

@@ -81,6 +81,9 @@ class Network(NamedTuple):
     before: Mapping[str, tuple[str, ...]]  # tag to the tags that its gas comes from
     place: Mapping[str, int]  # tag to its place among the parts
     kinds: Mapping[str, tuple[Part, ...]]  # the parts of each kind
+    down: Ways  # as `after`, and from an accumulator at the end of a branch back to where that joins a way to an outlet
+    up: Ways  # as `before`, and to what gives back so
+    stores_at: Ways  # where such a branch joins, to the accumulators that give back there
 
     def part(self, tag: str) -> Part | None:
         return self.by_tag.get(tag)
@@ -91,12 +94,13 @@ class Network(NamedTuple):
         return tuple(p for p in self.parts if p.kind in kinds)
 
     def downstream(self, tag: str) -> tuple[Part, ...]:
-        """All parts that gas from this one reaches, without it, in the order of `parts`."""
-        return self._in_order(self.walk(self.after.get(tag, ()), self.after), tag)
+        """All parts that gas from this one reaches, without it, in the order of `parts`. What is in an accumulator at
+        the end of a branch goes back by it."""
+        return self._in_order(self.walk(self.down.get(tag, ()), self.down), tag)
 
     def upstream(self, tag: str) -> tuple[Part, ...]:
         """All parts that gas comes from to this one, without it, in the order of `parts`."""
-        return self._in_order(self.walk(self.before.get(tag, ()), self.before), tag)
+        return self._in_order(self.walk(self.up.get(tag, ()), self.up), tag)
 
     def walk(self, starts: Iterable[str], ways: Ways, stop: Callable[[Part], bool] | None = None) -> dict[str, str]:
         """What is met from `starts` along `ways` (`after`, `before`, `near`), the nearest first, each with the tag from
@@ -113,6 +117,10 @@ class Network(NamedTuple):
     def way(self, start: str, end: str) -> tuple[str, ...]:
         """The tags of a shortest way that gas takes from one part to another, both included; () if there is none."""
         return way_of(self.walk((start,), self.after), end)
+
+    def stores(self, part: Part) -> bool:
+        """Whether gas for what is behind a part is stored there: in it, or on a branch that joins there."""
+        return part.kind == "accumulator" or part.tag in self.stores_at
 
     def first_above(self, tag: str, *kinds: str) -> tuple[Part, ...]:
         """The parts of some kinds that are met first on each way up from a part, the nearest first."""

@@ -63,8 +63,9 @@ class HoldingLines(NamedTuple):
 def _stretches(net: Network, valves: dict[str, None]) -> list[HoldingLines]:
     """Up to the regulators or orifices that fill them: what the valve takes from, and what only fills accumulators."""
     starts = [b for tag in valves for b in net.before.get(tag, ())]
-    near = net.walk(starts, net.before, lambda p: p.kind in (*_ENDS, "accumulator"))
-    accumulators = tuple(p for p in net.of_kind("accumulator") if p.tag in near)
+    near = net.walk(starts, net.before, lambda p: p.kind in _ENDS or net.stores(p))
+    stored = {s for t in near for s in (t, *net.stores_at.get(t, ()))}  # on a branch it is filled by the same line
+    accumulators = tuple(p for p in net.of_kind("accumulator") if p.tag in stored)
     above = [b for p in accumulators for b in net.before.get(p.tag, ())]
     behind = net.walk(above, net.before, lambda p: p.kind in _ENDS)
     taken = set(near) | _dead_ends(net, near)

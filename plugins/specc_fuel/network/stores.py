@@ -49,7 +49,7 @@ class Stores:
         """What stands between an accumulator and the next thing that gas does not come back through. One that leads
         to outlets of its own gives others no more than an orifice between them lets pass, which is not counted."""
         holds: tuple[str, ...] = ("cylinder", "accumulator")
-        if any(p.kind in OUTLETS for p in self.net.downstream(store.tag)):
+        if any(self.net.by_tag[t].kind in OUTLETS for t in self.net.walk((store.tag,), self.net.after)):
             holds = (*holds, "orifice")
         return self.net.walk(
             self.net.before.get(store.tag, ()), self.net.before, lambda p: _one_way(p) or p.kind in holds
