@@ -28,7 +28,7 @@ def specc_references() -> Sequence[Reference]:
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_fuel import packet_lines, sections
-    from specc_fuel.accumulators import bursts, fed, held_gas
+    from specc_fuel.accumulators import bursts, fed, feeding, held_gas
     from specc_fuel.faults import excess_flow, releases, shut_in, trapped_liquid, unlit
     from specc_fuel.network import burning, from_plumbing, solved_effects
     from specc_fuel.outlets import (
@@ -59,6 +59,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         even_jets,
         bursts,
         fed,
+        feeding,
         held_gas,
         condensation,
         gas_used,
@@ -101,6 +102,7 @@ def specc_calculators() -> Sequence[Calculator[..., Any]]:
         orifice,
         pipe,
         propane,
+        refilled,
     )
 
     return calculators_of(
@@ -111,6 +113,7 @@ def specc_calculators() -> Sequence[Calculator[..., Any]]:
         filling,
         amounts,
         accumulator,
+        refilled,
         charging,
         mixture,
         condensing,

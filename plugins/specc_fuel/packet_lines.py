@@ -158,8 +158,8 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             25,
             "Bursts",
-            "A burst is counted from an accumulator at rest, its feed wide open meanwhile; a valve is taken to open "
-            "and close at once. Liquid in an accumulator is not covered: it gives far more gas.",
+            "A burst is counted from an accumulator at rest, with what its lines hold and its feed brings; a valve is "
+            "taken to open and close at once. Liquid in an accumulator is not covered: it gives far more gas.",
         ),
         ModelLimit(
             26,

@@ -23,7 +23,7 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp  # type: ignore[import-untyped]
 from scipy.optimize import brentq, minimize_scalar  # type: ignore[import-untyped]
 
-from specc_fuel.calc import accumulator, charging, nozzle, orifice, propane, vessel
+from specc_fuel.calc import accumulator, charging, nozzle, orifice, propane, refilled, vessel
 
 PSI = 6894.757293168
 INCH = 0.0254
@@ -369,25 +369,39 @@ def test_compared_range_is_said() -> None:
 # ---------------------------------------------------------------- refilled, or stuck open
 
 
-def test_fed_burst_bounds_what_comes_out() -> None:
+@pytest.mark.parametrize("wider", [0.0, 1.0, 20.0, 60.0])
+@pytest.mark.parametrize("seconds", [0.05, 1.5, 30.0])
+def test_fed_burst_is_what_comes_out(wider: float, seconds: float) -> None:
     # The vessel at its set pressure, fed through FEED while it bursts: stepped by scipy, isothermal.
-    gauge, seconds = 60 * PSI, 1.5
+    gauge = 60 * PSI
     _, k, _ = numbers(gauge, WARM, PORT)
     rho0 = PropsSI("D", "T", WARM, "P", gauge + AIR, "Propane")
-    wide = 20 * FEED
 
     def step(_: float, y: list[float]) -> list[float]:
         p = PropsSI("P", "T", WARM, "D", y[0], "Propane")
-        out = ideal_flow(PORT, p, AIR, y[0], k)
-        into = ideal_flow(wide, gauge + AIR, p, rho0, k)
+        out = ideal_flow(PORT, p, AIR, y[0], k) if p > AIR else 0.0
+        into = ideal_flow(wider * FEED, gauge + AIR, p, rho0, k) if p < gauge + AIR else 0.0
         return [(into - out) / TANK, out]
 
-    true = float(solve_ivp(step, (0, seconds), [rho0, 0.0], rtol=1e-8, max_step=0.02).y[1][-1])
-    alone = burst(gauge, PORT, seconds)
-    feed = orifice.area_flow(wide, gauge, WARM, 1.0).value
-    bound = accumulator.fed_burst(alone, feed, seconds)
-    assert alone < true <= bound
-    assert bound == pytest.approx(alone + seconds * feed, rel=1e-12)
+    true = float(solve_ivp(step, (0, seconds), [rho0, 0.0], "LSODA", rtol=1e-9, atol=1e-12, max_step=0.02).y[1][-1])
+    found = refilled.fed_burst(TANK, gauge, WARM, PORT, gauge, (wider * FEED,), seconds)
+    assert found.value == pytest.approx(true, rel=2e-4)
+    assert found.value <= also(found)["w_0"] * seconds * (1 + 1e-12)
+    left = accumulator.accumulator_content(TANK, also(found)["p_e"], WARM).value
+    held = accumulator.accumulator_content(TANK, gauge, WARM).value
+    assert held + also(found)["m_f"] - found.value == pytest.approx(left, rel=1e-3)
+
+
+def test_fed_burst_counts_each_share_of_the_feed_by_its_area() -> None:
+    def burst_of(*areas: float) -> float:
+        return refilled.fed_burst(TANK, 60 * PSI, WARM, PORT, 60 * PSI, areas, 3.0).value
+
+    # A hose passes less the fuller the vessel is; a regulator that sags counts no less than at the fullest.
+    assert burst_of(20 * FEED) > burst_of(20 * FEED, 15 * FEED, 10 * FEED) > burst_of(10 * FEED)
+    assert burst_of(5 * FEED, 20 * FEED) == pytest.approx(burst_of(20 * FEED), rel=1e-9)
+    assert burst_of(0.0) == pytest.approx(burst(60 * PSI, PORT, 3.0), rel=1e-4)
+    with pytest.raises(ValueError, match="feed's effective area"):
+        burst_of(-1.0)
 
 
 def test_stuck_open() -> None:
@@ -406,7 +420,7 @@ def test_stuck_open() -> None:
     with pytest.raises(ValueError, match="reaction time"):
         accumulator.stuck_open_gas(content, into_air, -1.0)
     with pytest.raises(ValueError, match="feed's flow"):
-        accumulator.fed_burst(content, -1.0, 1.0)
+        accumulator.stuck_open_gas(content, -1.0, 1.0)
 
 
 # ---------------------------------------------------------------- holes in a row

@@ -20,6 +20,7 @@ MODULES = sorted(p for room in ("specc", "plugins") for p in (ROOT / room).rglob
 
 # What somebody at a workbench asks it.
 ASKED = {
+    "accumulator-burst": "how much a burst lets out of a tank whose feed is shut",
     "adiabatic-blowdown": "how much a burst lets out at least, to check a weighed one by hand",
     "axis-temperature": "how hot it is over a flame, before something is hung there",
     "bath-heat": "what a tub of warm water brings into a cylinder",

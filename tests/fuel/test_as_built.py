@@ -128,10 +128,11 @@ def table(result: Result, key: str) -> list[tuple[str, ...]]:
 
 
 def test_the_nights_burn_what_the_scenes_do(reeds: Result) -> None:
-    """Where the supply holds, the two ways of counting agree but for the bursts, each of which counts at its most."""
+    """Where the supply holds, the two ways of counting agree but for the bursts: one begins them at lock-up, the other
+    feeds them as at their end. As printed."""
     total = float(table(reeds, "fuel.gas_by_effect")[-1][-1].split()[0])
     assert total == pytest.approx(si(reeds, "fuel.gas_for_the_show") / POUND, rel=0.02)
-    assert total < si(reeds, "fuel.gas_for_the_show") / POUND
+    assert total <= round(si(reeds, "fuel.gas_for_the_show") / POUND, 1)
 
 
 def test_gas_is_conserved_over_the_nights(reeds: Result) -> None:

@@ -1,7 +1,8 @@
 """From the spec to the printed figure, beside small models of its own: CoolProp's propane, scipy's roots and steps.
 
 The models are written from the equations (isentropic flow from rest, Darcy with Churchill's friction factor, an
-isothermal vessel), not from specc's code. A network is held to 2 %; a burst may be up to 8 % larger, never smaller.
+isothermal vessel), not from specc's code. A network is held to 2 %; a burst may be up to 8 % larger, never smaller
+by more than BASIS: CoolProp's gas constant and heat capacities differ from specc's in the fifth digit.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ integrate = pytest.importorskip("scipy.integrate")
 PSI, INCH, FOOT, GALLON = 6894.757293168, 0.0254, 0.3048, 3.785411784e-3
 AIR_T = 273.15 + (64 - 32) / 1.8  # every case of the spec has this air
 COPPER_LIMIT = 0.5 * PSI
+BASIS = 5e-5
 
 HEAD = """format: 1
 project: {title: Oracle}
@@ -231,8 +233,8 @@ plumbing:
         into, gone = hole(feed, ambient + 30 * PSI, p), hole(out, p, ambient)
         return [into - gone, gone]
 
-    burst = integrate.solve_ivp(rates, (0, 0.5), [start, 0.0], rtol=1e-6, atol=1e-9).y[1][-1]
-    assert burst <= si(result, "fuel.burst_gas.nozzle") * (1 + 1e-6)
+    burst = integrate.solve_ivp(rates, (0, 0.5), [start, 0.0], max_step=0.01, rtol=1e-8, atol=1e-11).y[1][-1]
+    assert burst <= si(result, "fuel.burst_gas.nozzle") * (1 + BASIS)
     assert si(result, "fuel.burst_gas.nozzle") <= 1.08 * burst
 
     # Filled from empty to 95 % of the setting, as gauge pressure.
@@ -302,9 +304,9 @@ def test_a_burst_counts_each_accumulator_that_gives_to_it(
         return [over - gone if far else into - gone, into - over if far else 0.0, gone]
 
     start = [density(ambient + 36 * PSI) * v for v in sizes]
-    burst = integrate.solve_ivp(rates, (0, 0.5), [*start, 0.0], rtol=1e-6, atol=1e-10).y[2][-1]
+    burst = integrate.solve_ivp(rates, (0, 0.5), [*start, 0.0], max_step=0.01, rtol=1e-8, atol=1e-11).y[2][-1]
     given = si(result, "fuel.burst_gas.nozzle")
-    assert burst <= given * (1 + 1e-6)
+    assert burst <= given * (1 + BASIS)
     assert given <= (1.15 if narrow else 1.08) * burst  # what comes through a hole is taken as at first, all the time
     # Stuck open, all of them empty.
     held = sum(si(result, f"fuel.store_content.{t}") for t in ("near", "far") if f"{t}," in runs or f"{t}]" in runs)
@@ -313,24 +315,66 @@ def test_a_burst_counts_each_accumulator_that_gives_to_it(
     assert ended["fuel.burst_ready"] == ("not checked" if far else "passed")
 
 
-@pytest.mark.parametrize(("bore", "most"), [(0.06, 1.08), (0.15, 1.2), (0.3, 1.4)])
-def test_a_burst_whose_feed_is_wide_is_never_more_than_its_first_flow(tmp_path: Path, bore: float, most: float) -> None:
+@pytest.mark.parametrize("bore", [0.06, 0.15, 0.3])
+@pytest.mark.parametrize("gallons", [0.1, 1])
+def test_a_burst_whose_feed_is_wide_counts_what_its_feed_brings_at_each_moment(
+    tmp_path: Path, gallons: float, bore: float
+) -> None:
     runs = "    main: {from: tank, line: [pr, fo, near, nozzle]}\n"
-    result = result_of(
-        project(tmp_path, STORES + runs, ("fo: {kind: orifice, bore: 0.06 in", f"fo: {{kind: orifice, bore: {bore} in"))
-    )
-    ambient, out, feed = air(result), disc(3 / 8 * INCH, 0.8), disc(bore * INCH, 0.8)
+    feed_so = ("fo: {kind: orifice, bore: 0.06 in", f"fo: {{kind: orifice, bore: {bore} in")
+    small = ("near: {kind: accumulator, volume: 1 gal", f"near: {{kind: accumulator, volume: {gallons} gal")
+    result = result_of(project(tmp_path, STORES + runs, feed_so, small))
+    ambient, out, feed, volume = air(result), disc(3 / 8 * INCH, 0.8), disc(bore * INCH, 0.8), gallons * GALLON
 
     def rates(_: float, y: list[float]) -> list[float]:
-        p = float(CoolProp.PropsSI("P", "D", y[0] / GALLON, "T", AIR_T, "Propane"))
+        p = float(CoolProp.PropsSI("P", "D", y[0] / volume, "T", AIR_T, "Propane"))
         into, gone = hole(feed, ambient + 30 * PSI, p), hole(out, p, ambient)
         return [into - gone, gone]
 
-    start = [density(ambient + 36 * PSI) * GALLON, 0.0]
-    burst = integrate.solve_ivp(rates, (0, 0.5), start, rtol=1e-6, atol=1e-10).y[1][-1]
+    start = [density(ambient + 36 * PSI) * volume, 0.0]
+    burst = integrate.solve_ivp(rates, (0, 0.5), start, method="LSODA", rtol=1e-7, atol=1e-11).y[1][-1]
     given = si(result, "fuel.burst_gas.nozzle")
-    assert burst <= given <= 0.5 * si(result, "fuel.flow.nozzle") * (1 + 1e-9)
-    assert given <= most * burst  # the wider its feed, the more is counted of it than comes
+    assert burst <= given * (1 + BASIS) <= 0.5 * si(result, "fuel.flow.nozzle")
+    assert given <= 1.08 * burst
+
+
+def test_a_burst_takes_what_stands_in_the_hose_that_fills_it(tmp_path: Path) -> None:
+    """A gallon behind 45 ft of 1/4 in hose, the hose taken apart into four pieces that each hold gas."""
+    hose = "    fo: {kind: orifice, bore: 0.06 in, discharge: 0.8, rating: 250 psi}"
+    long = (hose, "    fo: {kind: tube, bore: 0.25 in, length: 45 ft, rating: 250 psi}")
+    runs = "    main: {from: tank, line: [pr, fo, near, nozzle]}\n"
+    result = result_of(project(tmp_path, STORES + runs, long))
+    ambient, out, bore, pieces = air(result), disc(3 / 8 * INCH, 0.8), 0.25 * INCH, 4
+    piece = 45 * FOOT / pieces
+    inside = math.pi * bore**2 / 4 * piece
+    sizes = [*(inside for _ in range(pieces)), GALLON]
+
+    def along(ahead: float, behind: float, length: float) -> float:
+        """Gas through a piece of hose, isothermal and slow."""
+        if ahead <= behind + 1:
+            return 0.0
+        most = hole(math.pi * bore**2 / 4, ahead, behind)
+
+        def left(flow: float) -> float:
+            mu = float(CoolProp.PropsSI("V", "P", ahead, "T", AIR_T, "Propane"))
+            flux = flow / (math.pi * bore**2 / 4)
+            f = churchill(flux * bore / mu, 1.5e-6 / bore)
+            return ahead**2 - f * length / bore * flux**2 * ahead / density(ahead) - behind**2
+
+        return float(optimize.brentq(left, 1e-9, 5 * most))
+
+    def rates(_: float, y: list[float]) -> list[float]:
+        p = [float(CoolProp.PropsSI("P", "D", m / v, "T", AIR_T, "Propane")) for m, v in zip(y, sizes, strict=False)]
+        ends = [ambient + 30 * PSI, *p]
+        into = [along(ends[i], ends[i + 1], piece if i else piece / 2) for i in range(pieces + 1)]
+        gone = hole(out, p[-1], ambient)
+        return [*(into[i] - into[i + 1] for i in range(pieces)), into[pieces] - gone, gone]
+
+    start = [*(density(ambient + 36 * PSI) * v for v in sizes), 0.0]
+    burst = integrate.solve_ivp(rates, (0, 0.5), start, method="LSODA", rtol=1e-4, atol=1e-9).y[-1][-1]
+    alone = si(result, "fuel.burst_gas.nozzle")
+    assert burst <= alone * (1 + BASIS)
+    assert alone <= 1.08 * burst
 
 
 STEADY_STORE = Path(__file__).parents[1] / "fuel" / "steady_store.yaml"

@@ -131,6 +131,14 @@ STORE = (
     ("line: [sv, sv_2, nozzle]", "line: [store, sv, sv_2, nozzle]"),
     ("    sv: {", "    store: {kind: accumulator, volume: 1 gal, rating: 250 psi}\n    sv: {"),
 )
+STORE_ON_A_BRANCH = (
+    ("line: [sv, sv_2, nozzle]}", "line: [tee, sv, sv_2, nozzle]}\n    store: {from: tee, line: [store]}"),
+    (
+        "    sv: {",
+        "    store: {kind: accumulator, volume: 1 gal, rating: 250 psi}\n"
+        "    tee: {kind: fitting, form: tee, rating: 300 psi}\n    sv: {",
+    ),
+)
 TANK_2 = (
     "    tank_2: {kind: cylinder, capacity: 20 lb, diameter: 12.5 in, height: 18 in, tare: 18 lb, rating: 240 psi}\n"
 )
@@ -143,7 +151,8 @@ OWN_CYLINDER = (
 )
 
 
-@pytest.mark.parametrize("plumbing", [OWN_VALVE, STORE, OWN_CYLINDER], ids=["own valve", "store", "own cylinder"])
+@pytest.mark.parametrize("plumbing", [OWN_VALVE, STORE, STORE_ON_A_BRANCH, OWN_CYLINDER],
+    ids=["own valve", "store", "store on a branch", "own cylinder"])  # fmt: skip
 def test_what_ends_a_pilot_alone_is_the_authoritys_to_judge_and_never_passes(
     tmp_path: Path, plumbing: tuple[Patch, ...]
 ) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from specc import (
     CHOICE,
+    Constant,
     Context,
     Equation,
     Limit,
@@ -28,9 +29,9 @@ from specc.model.values import Scalar
 from specc.model.wording import counted
 from specc_fuel.accumulators import spacing
 from specc_fuel.accumulators.fed import FED_ACCUMULATORS, NEARLY, not_followed, volume_of
-from specc_fuel.calc import accumulator, charging, first_fill, nozzle
-from specc_fuel.calc.amounts import steady_gas
-from specc_fuel.calc.sources import CHOKED, NOZZLE
+from specc_fuel.accumulators.feeding import AREA, FEEDINGS, bursting
+from specc_fuel.calc import accumulator, charging, first_fill, nozzle, refilled
+from specc_fuel.calc.amounts import steady_gas, total_gas
 from specc_fuel.keys import (
     BURST,
     CADENCE,
@@ -74,20 +75,9 @@ _HELD = Equation(
     validity="nothing flows, long after the last burst, with a regulator that closes",
 )
 
-_AREA = Equation(
-    forms=(("", "~ the one hole, from rest into the air, that passes w at p and T, as in area-flow"),),
-    symbols=(
-        Symbol("A", "area", "effective area"),
-        Symbol("w", "mass_flow", "flow of the network as solved"),
-        Symbol("p", "gauge_pressure", "pressure ahead"),
-        Symbol("T", "temperature", "gas temperature"),
-        Symbol("p_a", "absolute_pressure", "air"),
-    ),
-    citations=(CHOKED, NOZZLE),
-    validity="exact at that pressure; of a way with pipes in it, more than it passes at a lower one",
-)
 
-
+_NO_FEED = Constant(0.0, "area", "0 in²", CHOICE)
+_ONCE = Constant(1.0, "count", "1", CHOICE)
 _ALL_OF_IT = Equation(
     forms=(("", "m = sum(m_i)"),),
     symbols=(Symbol("m", "mass", "gas in all of them"), Symbol("m_i", "mass", "gas in each accumulator")),
@@ -175,7 +165,7 @@ def feed_area(ctx: Context) -> Mapping[str, Worked]:
         ]
         if min(areas) > 0:
             inputs = (("w", ctx[FEED_FLOW][tag]), ("p", s.setting), ("T", warm), ("p_a", air))
-            made[tag] = Worked(min(areas), "area", _AREA, inputs, name=f"feed of {tag} as one hole")
+            made[tag] = Worked(min(areas), "area", AREA, inputs, name=f"feed of {tag} as one hole")
     return made
 
 
@@ -202,22 +192,6 @@ def charge_time(ctx: Context) -> Mapping[str, Worked]:
     }
 
 
-def bursting(ctx: Context) -> Mapping[str, tuple[str, Quantity]]:
-    """By outlet of a burst effect that burns from an accumulator: the accumulator, and its longest open time."""
-    longest: dict[str, Quantity] = {}
-    for shot in ctx[TIMELINE].shots:
-        if shot.effect not in longest or shot.open.si > longest[shot.effect].si:
-            longest[shot.effect] = shot.open
-    made = {}
-    for effect in ctx[EFFECTS]:
-        if effect.tag in longest:
-            for outlet in effect.outlets:
-                store = ctx[PIECES].stores.of(outlet) if outlet in ctx[ALONE] else None
-                if store is not None and store in ctx[FED_ACCUMULATORS]:
-                    made[outlet] = (store, longest[effect.tag])
-    return made
-
-
 @figures(
     WAY_OUT,
     title="Way out to {tag} as one hole",
@@ -233,41 +207,46 @@ def way_out(ctx: Context) -> Mapping[str, Worked]:
         gas = nozzle.propane_at(pressure.si + air.si, ctx.case.air.si)
         area = ctx[FLOW][outlet].si / nozzle.flux(pressure.si + air.si, pressure.si, gas.rho, gas.k)
         inputs = (("w", ctx[FLOW][outlet]), ("p", pressure), ("T", ctx.case.air), ("p_a", air))
-        made[outlet] = Worked(area, "area", _AREA, inputs, name=f"way out to {outlet} as one hole")
+        made[outlet] = Worked(area, "area", AREA, inputs, name=f"way out to {outlet} as one hole")
     return made
 
 
 ONE_BURST_NEEDS = (
-    FED_ACCUMULATORS, FLOW, STORE_PRESSURE, WAY_OUT, FEED_FLOW, AIR_PRESSURE, EFFECTS, NETWORK, PIECES, TIMELINE
+    FED_ACCUMULATORS, FEEDINGS, FLOW, STORE_PRESSURE, WAY_OUT, FEED_FLOW, AIR_PRESSURE, EFFECTS, NETWORK, PIECES,
+    TIMELINE
 )  # fmt: skip
 
 
 def one_burst(ctx: Context, outlet: str, store: str, open_time: Quantity) -> Worked:
-    """The most gas of one burst from an accumulator at rest, its feed wide open meanwhile. Others that give to it do
-    so all the time as at first, or are emptied with it as one: each lets out no less, and the smaller counts."""
-    fed, pressures = ctx[FED_ACCUMULATORS][store], ctx[STORE_PRESSURE]
+    """The most gas of one burst from an accumulator at rest while its feed fills it. Others that give to it do so all
+    the time as at first, or are emptied with it as one, the feed as into an empty one: each lets out no less, and the
+    smaller counts."""
+    fed, pressures, feed = ctx[FED_ACCUMULATORS][store], ctx[STORE_PRESSURE], ctx[FEEDINGS][store]
 
-    def emptied(volume: Scalar, pressure: Scalar, flow: Scalar) -> Worked:
-        alone = accumulator.accumulator_burst.work(
-            f"burst of {outlet}, without its feed",
+    def emptied(name: str, volume: Scalar, pressure: Scalar, areas: tuple[Scalar, ...]) -> Worked:
+        return refilled.fed_burst.work(
+            name,
             volume=volume,
             pressure=pressure,
             gas_temperature=ctx.case.air,
             outlet_area=ctx[WAY_OUT][outlet],
+            supply=feed.supply,
+            feed_areas=areas,
             open_time=open_time,
             ambient=ctx[AIR_PRESSURE],
         )
-        return accumulator.fed_burst.work(f"burst of {outlet}", burst=alone, feed_flow=flow, open_time=open_time)
 
+    own = emptied(f"burst of {outlet}", volume_of(fed.together, feed.lines), pressures[store], feed.areas)
+    if not fed.beside:
+        return own
+    highest = max((pressures[p.tag] for p in (fed.part, *fed.beside) if p.tag in pressures), key=lambda p: p.si)
+    together = volume_of((*fed.together, *fed.beside), feed.lines)
+    as_one = emptied(f"burst of {outlet}, all as one, without their feed", together, highest, (_NO_FEED,))
+    comes = steady_gas.work("what their feed brings", flows=(ctx[FEED_FLOW][store],), time=open_time)
+    whole = total_gas.work(f"burst of {outlet}", parts=(as_one, comes), times=_ONCE)
     # What comes out falls with the pressure: never more than at the first moment, all the time.
     at_first = steady_gas.work(f"burst of {outlet} at its first flow", flows=(ctx[FLOW][outlet],), time=open_time)
-    if not fed.beside:
-        return min(emptied(fed.volume, pressures[store], ctx[FEED_FLOW][store]), at_first, key=_si)
-    beside = ", ".join(p.tag for p in fed.beside)
-    rush = worked(ctx, fed.rushing, fed.rush, "mass_flow", f"gas into {store}, empty, from its feed and {beside}")
-    highest = max((pressures[p.tag] for p in (fed.part, *fed.beside) if p.tag in pressures), key=lambda p: p.si)
-    as_one = emptied(volume_of((*fed.together, *fed.beside)), highest, ctx[FEED_FLOW][store])
-    return min(emptied(fed.volume, pressures[store], rush), as_one, at_first, key=_si)
+    return min(own, whole, at_first, key=_si)
 
 
 @figures(

@@ -19,7 +19,10 @@ from specc_fuel.network.solved_effects import ALONE
 
 _TOGETHER = Equation(
     forms=(("", "x = sum(x_i)"),),
-    symbols=(Symbol("x", "volume", "accumulators together"), Symbol("x_i", "volume", "each of them")),
+    symbols=(
+        Symbol("x", "volume", "what empties together"),
+        Symbol("x_i", "volume", "each accumulator, and each line"),
+    ),
     citations=(CHOICE,),
     validity="joined by pipe, tube, hose and fittings alone, or emptied as one, which lets out no less",
 )
@@ -69,11 +72,11 @@ def _all_gas(ctx: Context, part: Part, held: float) -> None:
         )
 
 
-def volume_of(parts: Iterable[Part]) -> Scalar:
-    volumes = tuple(p.spec.quantity("volume") for p in parts)
+def volume_of(parts: Iterable[Part], lines: Iterable[Scalar] = ()) -> Scalar:
+    volumes = (*(p.spec.quantity("volume") for p in parts), *lines)
     if len(volumes) == 1:
         return volumes[0]
-    return Worked(sum(q.si for q in volumes), "volume", _TOGETHER, (("x_i", volumes),), name="accumulators together")
+    return Worked(sum(q.si for q in volumes), "volume", _TOGETHER, (("x_i", volumes),), name="what empties together")
 
 
 @value(

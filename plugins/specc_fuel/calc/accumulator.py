@@ -267,7 +267,7 @@ BURST = Equation(
     ),
     citations=(BLOWDOWN, CHOKED, NOZZLE, LEMMON, REAL_GAS),
     validity=(
-        "propane vapor in a rigid vessel, nothing flowing in (fed-burst adds that), open and shut at once. At the"
+        "propane vapor in a rigid vessel, nothing flowing in (fed-burst counts that), open and shut at once. At the"
         " end the air's pressure is left. Against CoolProp's real gas, 30 to 200 psig: isothermal at most 4 % more and"
         " never less; adiabatic 1 % less to 3.3 % more. Liquid in the vessel is not covered: it gives far more gas"
     ),
@@ -311,38 +311,6 @@ def accumulator_burst(
         ("p_ad", least.pressure_after(open_time, ambient)),
     )
     return Answer(value, beyond=FURTHER if pressure > COMPARED_TO else "", also=also)
-
-
-FED_BURST = Equation(
-    forms=(("", "m = m_b + w_f*t"),),
-    symbols=(
-        Symbol("m_b", "mass", "gas of the burst without refilling, as in accumulator-burst"),
-        Symbol("w_f", "mass_flow", "most the feed can bring: regulator wide open, into the open air"),
-        _OPEN,
-        Symbol("m", "mass", "most gas of a burst while it is refilled"),
-    ),
-    citations=(PRACTICE,),
-    validity=(
-        "a bound: gas that flows in meanwhile leaves at once or stays behind. As much comes out as was in and flowed"
-        " in, less what is left; and no less is left with refilling than without"
-    ),
-)
-
-
-@calculator("fed-burst", FED_BURST, symbols="m_b w_f t")
-def fed_burst(burst: Mass, feed_flow: MassFlow, open_time: Duration) -> Mass:
-    """The most gas of a burst whose accumulator is being refilled meanwhile.
-
-    m = m_b + w_f t.
-
-    burst: kg, from `accumulator_burst`. feed_flow: kg/s, from `area_flow` of the feed at the highest supply
-    pressure into the air. open_time: s. Returns kg. Validity: an upper bound by conservation of mass.
-    Errors: ValueError for inputs below zero. Source: arithmetic, none needed.
-    """
-    checks.not_below_zero("the gas of the burst", burst, "kg")
-    checks.not_below_zero("the feed's flow", feed_flow, "kg/s")
-    checks.not_below_zero("the open time", open_time, "s")
-    return burst + feed_flow * open_time
 
 
 STUCK_FLOW = Equation(
@@ -400,7 +368,8 @@ def stuck_open_gas(content: Mass, feed_flow: MassFlow, reaction_time: Duration) 
 
     m = m_0 + w_f t_r: the whole content, and what the feed brings meanwhile.
 
-    content: kg, from `accumulator_content`. feed_flow: kg/s, as for `fed_burst`. reaction_time: s. Returns kg.
+    content: kg, from `accumulator_content`. feed_flow: kg/s, from `area_flow` of the feed at the highest supply
+    pressure into the air. reaction_time: s. Returns kg.
     Validity: an upper bound; gas in the line ahead of the valve that is closed comes on top.
     Errors: ValueError for inputs below zero. Source: arithmetic, none needed.
     """

@@ -26,7 +26,7 @@ _UNIT = state.CRITICAL_DENSITY * state.M  # kg/m3 in one of reduced density
 _PANELS = 12  # in each part
 _INNER, _OUTER = (math.sqrt(5 - 2 * math.sqrt(10 / 7)) / 3, math.sqrt(5 + 2 * math.sqrt(10 / 7)) / 3)
 _NEAR, _FAR = (322 + 13 * math.sqrt(70)) / 900, (322 - 13 * math.sqrt(70)) / 900
-_GAUSS = ((-_OUTER, _FAR), (-_INNER, _NEAR), (0.0, 128 / 225), (_INNER, _NEAR), (_OUTER, _FAR))
+GAUSS = ((-_OUTER, _FAR), (-_INNER, _NEAR), (0.0, 128 / 225), (_INNER, _NEAR), (_OUTER, _FAR))
 
 
 class TimeCurve(NamedTuple):
@@ -47,7 +47,7 @@ class TimeCurve(NamedTuple):
     def between(self, high: float, low: float) -> float:
         """Seconds from u `high` down to u `low`, inside one part."""
         middle, half = (high + low) / 2, (high - low) / 2
-        return half * math.fsum(weight * self.slowness(middle + half * node) for node, weight in _GAUSS)
+        return half * math.fsum(weight * self.slowness(middle + half * node) for node, weight in GAUSS)
 
     def slowness(self, u: float) -> float:
         """Seconds per u, for u above 0."""

@@ -83,7 +83,8 @@ _DENSITY = Equation(
 )
 
 
-def _volume(fit: Fitted) -> Scalar | None:
+def inside_of(fit: Fitted) -> Scalar | None:
+    """The volume of a vessel, or of what has a bore and a length; None where nobody says."""
     own = fit.part.spec.quantity_or_none("volume")
     if own is not None:
         return own
@@ -135,7 +136,7 @@ def shut_in_gas(ctx: Context) -> Mapping[str, Worked]:
     for piece in (p for p in ctx[SHUT_IN] if not p.same_as):
         by_zone: dict[str, list[Scalar]] = {}
         for tag, zone in piece.zones:
-            volume = _volume(ctx[FITTED][tag])
+            volume = inside_of(ctx[FITTED][tag])
             if volume is None and ctx[NETWORK].by_tag[tag].form == "manifold":
                 continue  # said under the table
             pressure = _pressure(ctx, piece, zone)
@@ -242,7 +243,7 @@ def let_down_time(ctx: Context) -> Mapping[str, Worked]:
         return made
     for piece in (p for p in ctx[SHUT_IN] if not p.same_as):
         out = _way_out(ctx, piece) if piece.vessels and piece.comes_out else None
-        volumes = [_volume(ctx[FITTED][tag]) for tag, _ in piece.zones]
+        volumes = [inside_of(ctx[FITTED][tag]) for tag, _ in piece.zones]
         pressure = _pressure(ctx, piece, dict(piece.zones)[piece.vessels[0]]) if piece.vessels else None
         if out is None or pressure is None or pressure.si <= _NEEDLE.si or any(v is None for v in volumes):
             continue

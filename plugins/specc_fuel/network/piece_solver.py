@@ -164,9 +164,7 @@ class Solver:
             own = (cylinders.si, cylinders)
             if self.net.by_tag[tag].kind == "accumulator":
                 own = self.held_pressure(tag, condition)
-            # Two that share a node stand at one pressure: the higher, which is what a warm cylinder makes of it.
-            if own[0] >= held.get(made.after[tag], own)[0]:
-                held[made.after[tag]] = own
+            held[made.after[tag]] = own  # what shares a node is filled from the same sources, to one pressure
         pressure, supplied = max(held.values(), key=lambda one: one[0], default=(cylinders.si, cylinders))
         if pressure <= 0:
             raise Cannot(

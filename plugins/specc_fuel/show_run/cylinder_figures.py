@@ -388,8 +388,8 @@ def gas_by_effect(ctx: Context) -> Table:
     rows.append(Row(("all", *(_lb(m) for m in each), _lb(sum(each))), strong=True))
     note = (
         f"Case: {case}. Bursts stand under their accumulator, and what fills it first is not among them. They begin at "
-        "its setting, as it has been filled again; the figure for one burst counts it at lock-up, and the "
-        "gas that is held against the cylinders with it, which is more."
+        "its setting, as it has been filled again, and are fed as at their end; the figure for one burst begins at "
+        "lock-up and follows its feed."
     )
     return Table("", "", columns, tuple(rows), note)
 
