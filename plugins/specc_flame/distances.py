@@ -14,8 +14,10 @@ from specc import (
     Context,
     Limit,
     Trouble,
+    Unchecked,
     Verdict,
     Worked,
+    answers_of,
     authority_decides,
     distance,
     figures,
@@ -26,20 +28,19 @@ from specc import (
     rule,
     show,
 )
-from specc.kinds.gas import FAILED_OPEN_GAS, NET_HEAT
+from specc.kinds.gas import NET_HEAT
 from specc.kinds.geometry import FLAT
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FALLEN, FLUX, STANDOFFS, TARGETS, Standoff, governing
-from specc.kinds.weather import AIR_PRESSURE, CASES, WIND
+from specc.kinds.weather import WIND
 from specc.model.values import PRACTICE, Citation, Scalar
 from specc.model.view import Unreadable, join
 from specc.model.wording import counted
 from specc_flame.calc import envelope, flux
-from specc_flame.calc.height import HEAT_RATIO
 from specc_flame.calc.sources import HESKESTAD
-from specc_flame.keys import BALL, HEAT, LENGTH, OPEN, OUTLETS, PUBLIC, TIP, UNKNOWN
-from specc_flame.sizes import failed_open_tip, heat_of, offset_of, stop_wind
+from specc_flame.keys import BALL, FAILED_FLAMES, HEAT, LENGTH, OPEN, OUTLETS, PUBLIC, TIP, UNKNOWN
+from specc_flame.sizes import heat_of, offset_of, stop_wind
 from specc_flame.targets import AUDIENCE_FLUX, HUD
 
 REACH = Limit(
@@ -77,8 +78,7 @@ def _rest(ctx: Context, effect: str) -> Scalar:
 @gather(
     STANDOFFS,
     needs=(OUTLETS, EFFECTS, NETWORK, HEAT, LENGTH, TIP, BALL, OPEN, FLUX, TARGETS, WIND),
-    wants=(NET_HEAT, FAILED_OPEN_GAS, AIR_PRESSURE, CASES, FALLEN),
-    recalls=(HEAT_RATIO.citation,),
+    wants=(NET_HEAT, FAILED_FLAMES, FALLEN),
     limits=(
         "flame.audience_flux",
         "flame.authority_distance",
@@ -116,13 +116,25 @@ def standoffs(ctx: Context) -> Sequence[Standoff]:
                 PRACTICE,
             )
             point = ctx[OUTLETS][tag].point
-            # What is fired stands behind valves that are shut: it is not fired at a pressure that a gauge shows.
-            if effect.kind == "steady" and (failed := failed_open_tip(ctx, tag)) and failed.si > tip.si:
+            failed = (ctx.get(FAILED_FLAMES) or {}).get(tag)
+            if failed is not None and failed.tip.si > tip.si:
+                then = "fired with a regulator failed open" if tag in ctx[OPEN] else "a regulator failed open"
                 add(
-                    _sum(f"reach to {tag}, a regulator failed open", failed, ctx.limit(REACH.key)),
-                    f"the flame of {tag}, a regulator failed open, laid flat, and an arm over the barrier",
+                    _sum(f"reach to {tag}, {then}", failed.tip, ctx.limit(REACH.key)),
+                    f"the flame of {tag}, {then}, laid flat, and an arm over the barrier",
                     HESKESTAD,
                 )
+                heat = flux.distance_for_flux.work(
+                    f"radiation of {tag}, {then}", heat=failed.heat, flux=rest, length=failed.length
+                )
+                add(_sum(f"radiation of {tag}, {then}, from its middle", heat, out), f"radiation of {tag}, {then}", HUD)
+                if failed.ball is not None:
+                    ball = envelope.ball_distance.work(
+                        f"radiation of the ball of {tag}, {then}", mass=failed.ball, flux=rest, wind=stop_wind(ctx)
+                    )
+                    add(
+                        _sum(f"ball of {tag}, {then}", ball, out), f"radiation of the ball of gas of {tag}, {then}", HUD
+                    )
             if point and point.z is not None and point.z.si > 0:
                 add(
                     _sum(f"fall of {tag}", fall_of(ctx, tag, point.z), tip),
@@ -166,6 +178,23 @@ def public_distances(ctx: Context) -> Mapping[str, Worked]:
     }
 
 
+def _not_computed(ctx: Context) -> list[Unchecked]:
+    """Bursts that may be larger than what is computed, if they are fired with a regulator failed open."""
+    net, failed, made = ctx[NETWORK], ctx.get(FAILED_FLAMES) or {}, list[Unchecked]()
+    for tag in ctx[OPEN]:
+        regulators = [p for p in net.upstream(tag) if p.kind == "regulator"]
+        flame = failed.get(tag)
+        # What would say it: a relief valve behind the regulator that passes all it gives, or what these lack.
+        answers = [join("/plumbing/parts", r.tag, "seat") for r in regulators]
+        answers += [join(v.at, k) for v in net.of_kind("valve") if v.form == "relief" for k in ("relieves", "opens")]
+        if flame is None and regulators:
+            made.append(Unchecked(f"how large the flame of {tag} is, fired then, is not computed", *answers))
+        elif flame is not None and flame.liquid:
+            more = f"{flame.liquid}; how much a burst of {tag} throws then is not computed, many times as much as gas"
+            made.append(Unchecked(more, *answers))
+    return made
+
+
 @rule(
     "flame.public_distance",
     level="error",
@@ -174,7 +203,8 @@ def public_distances(ctx: Context) -> Mapping[str, Worked]:
         "the authority sets; with no figure of the authority's, it decides whether that is enough"
     ),
     source=CHOICE,
-    needs=(PUBLIC, STANDOFFS, EFFECTS, OUTLETS, UNKNOWN, TARGETS, FLUX),
+    needs=(PUBLIC, STANDOFFS, EFFECTS, OUTLETS, UNKNOWN, TARGETS, FLUX, OPEN, NETWORK),
+    wants=(FAILED_FLAMES,),
     reads=("flame",),
     limits=(
         "flame.audience_flux",
@@ -239,6 +269,8 @@ def public_distance(ctx: Context) -> Verdict:
         said = f"the flames or places of {', '.join(unknown + nowhere)} are not known"
         burners = (join("/plumbing/parts", t) for t in (*ctx[UNKNOWN], *nowhere))
         return not_checked(said, *burners, *(join(e.at, "outlets") for e in ctx[EFFECTS] if e.tag in unknown))
+    if unlike := _not_computed(ctx):
+        return not_checked(f"with a regulator failed open: {'; '.join(unlike)}", *answers_of(*unlike))
     if authority:
         return found((), looked)
     _, apart_si, wanted_si, effect_tag, tag, why = min(kept)

@@ -6,19 +6,19 @@ from collections.abc import Iterator
 
 from specc import Context, value
 from specc.kinds.faults import FAULT_FLAMES, FAULTS, RELEASES, FaultFlame
-from specc.kinds.gas import FAILED_OPEN_GAS
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.weather import AIR_PRESSURE, CASES
 from specc.model.view import Unreadable
 from specc_flame.calc import reach
 from specc_flame.calc.height import HEAT_RATIO
-from specc_flame.sizes import failed_open_tip, flame_length, offset_of
+from specc_flame.keys import FAILED_FLAMES, OPEN
+from specc_flame.sizes import flame_length, offset_of
 
 
 @value(
     FAULT_FLAMES,
     needs=(RELEASES, FAULTS, NETWORK, AIR_PRESSURE, CASES),
-    wants=(FAILED_OPEN_GAS,),
+    wants=(FAILED_FLAMES, OPEN),
     recalls=(HEAT_RATIO.citation,),
 )
 def fault_flames(ctx: Context) -> tuple[FaultFlame, ...]:
@@ -27,7 +27,8 @@ def fault_flames(ctx: Context) -> tuple[FaultFlame, ...]:
 
 def _flames(ctx: Context) -> Iterator[FaultFlame]:
     air = {case.name: case.air for case in ctx[CASES]}
-    regulators = {f.key for f in ctx[FAULTS] if f.state == "failed_open"}
+    regulators = {f.key: f.tags for f in ctx[FAULTS] if f.state == "failed_open"}
+    failed, bursts = ctx.get(FAILED_FLAMES) or {}, ctx.get(OPEN) or {}
     for release in ctx[RELEASES]:
         if release.flow is None or release.heat is None or release.pressure is None or release.heat.si <= 0:
             continue  # it does not burn, or how much comes out is not computed
@@ -37,11 +38,15 @@ def _flames(ctx: Context) -> Iterator[FaultFlame]:
             what = f"mean flame length of {part.tag}"
             length = flame_length(what, part, gas, ctx[AIR_PRESSURE], air[release.case])
             # Behind a regulator that is open the public's distance counts commercial propane: the flame here too.
-            hottest = failed_open_tip(ctx, part.tag) if release.fault in regulators else None
-            seen = max(_tip(part, length.si), hottest.si if hottest else 0.0)
+            hottest = failed.get(part.tag) if release.fault in regulators and part.tag not in bursts else None
+            seen = max(_tip(part, length.si), hottest.tip.si if hottest else 0.0)
             yield FaultFlame(release.fault, part.tag, seen)
         except (Unreadable, ValueError):
             continue
+    for outlet in bursts.keys() & failed.keys():
+        key = next((k for k, tags in regulators.items() if tags == (failed[outlet].regulator,)), None)
+        if key is not None:
+            yield FaultFlame(key, outlet, failed[outlet].tip.si, fired=True)
 
 
 def _tip(part: Part, length: float) -> float:

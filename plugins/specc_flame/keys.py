@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import NamedTuple
 
-from specc import FigureSet, Key, Unchecked
+from specc import FigureSet, Key, Unchecked, Worked
 from specc.kinds.charged import LAID_FLAT
 from specc.kinds.outlets import OutletPlace
-from specc.model.values import Quantity
+from specc.model.values import Quantity, Scalar
 from specc.model.view import join
 from specc_flame.calc.reach import Flame
 
@@ -26,6 +27,22 @@ OPEN: Key[Mapping[str, Quantity]] = Key("flame.open_times", dict)
 """By outlet of a burst effect: its longest open time."""
 FORMS: Key[Mapping[str, Flame]] = Key("flame.forms", dict)
 """By outlet: every published form for its flame, and the one that governs, in the case with the longest flame."""
+
+
+class FailedFlame(NamedTuple):
+    """The flame of an outlet with a regulator failed open: one that burns on, or a burst that is fired then. `ball`:
+    the gas of a burst that can burn as a ball; `liquid`: why its gas may come with liquid, "" where it does not."""
+
+    regulator: str
+    heat: Scalar
+    length: Worked
+    tip: Worked
+    ball: Scalar | None = None
+    liquid: str = ""
+
+
+FAILED_FLAMES: Key[Mapping[str, FailedFlame]] = Key("flame.failed_flames", dict)
+"""By outlet, in the air that makes each longest. One that cannot be computed is not in it."""
 
 HEAT: Key[FigureSet] = Key("flame.burst_heat", dict)
 LENGTH: Key[FigureSet] = Key("flame.length", dict)

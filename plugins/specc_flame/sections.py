@@ -151,9 +151,9 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
             32,
             "Distance for the public",
             "1.42 kW/m² is a level for siting of housing beside plants, used by analogy. Radiation is taken without "
-            "credit for the outlet's height. A regulator failed open counts for steady flames; a burst at its pressure "
-            "is not computed. Barriers, crowd pressure and what falls or flies farther than the sculpture is high are "
-            "not counted.",
+            "credit for the outlet's height. A regulator failed open counts, and a burst fired then; liquid that then "
+            "collects does not. Barriers, crowd pressure and what falls or flies farther than the sculpture is high "
+            "are not counted.",
         ),
     ]
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import cast
 
 from specc import Constant, Context, Quantity, Worked, figures, value
-from specc.kinds.gas import FAILED_OPEN_GAS, FLOW, JET_PRESSURE, NET_HEAT
+from specc.kinds.gas import FAILED_BURSTS, FAILED_OPEN_GAS, FLOW, JET_PRESSURE, NET_HEAT
 from specc.kinds.geometry import FLAT
 from specc.kinds.outlets import OUTLET_PLACES, OutletPlace
 from specc.kinds.plumbing import NETWORK, REACHES, Part
@@ -21,6 +21,7 @@ from specc_flame.keys import (
     BALL,
     BALL_SIZE,
     EXPECTED,
+    FAILED_FLAMES,
     FORMS,
     HEAT,
     LENGTH,
@@ -30,6 +31,7 @@ from specc_flame.keys import (
     TOP,
     UNKNOWN,
     WIDTH,
+    FailedFlame,
 )
 
 # A burst that is held open, as one counts that no scene fires: a flame, with the largest ball that it can make.
@@ -159,18 +161,38 @@ def flame_length(
     )
 
 
-def failed_open_tip(ctx: Context, tag: str) -> Worked | None:
-    """How far the flame of an outlet is seen that burns on with a regulator failed open, in the air that makes it
-    longest; None where that is not known. Its reader wants FAILED_OPEN_GAS, CASES, AIR_PRESSURE."""
-    gas, cases, ambient = (ctx.get(FAILED_OPEN_GAS) or {}).get(tag), ctx.get(CASES), ctx.get(AIR_PRESSURE)
-    if gas is None or not cases or ambient is None:
-        return None
-    part, words = ctx[NETWORK].by_tag[tag], f"flame of {tag}, a regulator failed open"
-    given = (gas.heat, gas.flow, gas.pressure)
+@value(
+    FAILED_FLAMES,
+    needs=(OUTLETS, OPEN, NETWORK, AIR_PRESSURE, CASES),
+    wants=(FAILED_OPEN_GAS, FAILED_BURSTS),
+    recalls=(HEAT_RATIO.citation,),
+)
+def failed_flames(ctx: Context) -> Mapping[str, FailedFlame]:
+    steady, bursts, made = ctx.get(FAILED_OPEN_GAS) or {}, ctx.get(FAILED_BURSTS) or {}, dict[str, FailedFlame]()
+    for tag in ctx[OUTLETS]:
+        words = f"flame of {tag}, a regulator failed open"
+        if (opened := ctx[OPEN].get(tag)) is None:
+            gas = steady.get(tag)
+            size = gas and _longest(ctx, tag, words, (gas.heat, gas.flow, gas.pressure))
+            if gas and size:
+                made[tag] = FailedFlame(gas.regulator, gas.heat, *size)
+        elif (burst := bursts.get(tag)) is not None and burst.flow.si > 0:
+            mass = reach.let_out.work(f"gas for the {words}", flow=burst.flow, time=opened)
+            heat = reach.burst_heat.work(f"heat of the {words}", flow=burst.flow, mass=mass, heating_value=PROPANE)
+            flow = reach.fed_flow.work(f"flow of the {words}", flow=burst.flow, mass=mass)
+            ball = reach.ball_mass.work(f"ball of the {words}", flow=burst.flow, open_time=opened)
+            if size := _longest(ctx, tag, words, (heat, flow, burst.pressure)):
+                made[tag] = FailedFlame(burst.regulator, heat, *size, ball, burst.liquid)
+    return made
+
+
+def _longest(ctx: Context, tag: str, words: str, gas: tuple[Scalar, Scalar, Scalar]) -> tuple[Worked, Worked] | None:
+    """Its mean length, and how far it is seen."""
+    part, ambient = ctx[NETWORK].by_tag[tag], ctx[AIR_PRESSURE]
     try:
-        lengths = [flame_length(f"mean {words}", part, given, ambient, case.air) for case in cases]
+        lengths = [flame_length(f"mean {words}", part, gas, ambient, case.air) for case in ctx[CASES]]
         longest = max(lengths, key=lambda one: one.si)
-        return reach.visible_tip.work(f"tip of the {words}", length=longest, offset=offset_of(part))
+        return longest, reach.visible_tip.work(f"tip of the {words}", length=longest, offset=offset_of(part))
     except (Unreadable, ValueError):
         return None
 

@@ -28,7 +28,7 @@ def specc_references() -> Sequence[Reference]:
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_fuel import packet_lines, sections
-    from specc_fuel.accumulators import bursts, fed, feeding, held_gas
+    from specc_fuel.accumulators import bursts, failed_bursts, fed, feeding, held_gas
     from specc_fuel.faults import excess_flow, releases, shut_in, trapped_liquid, unlit
     from specc_fuel.network import burning, from_plumbing, solved_effects
     from specc_fuel.outlets import (
@@ -58,6 +58,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         line_capacity,
         even_jets,
         bursts,
+        failed_bursts,
         fed,
         feeding,
         held_gas,

@@ -107,9 +107,12 @@ def lines_of(
         sizes[flame.fault].append(flame)
     made: dict[tuple[object, ...], FaultLine] = {}
     for fault in faults:
-        line = _line(net, fault, by_fault[fault.key], let_out[fault.key], at_devices[fault.key], sizes[fault.key])
+        burning = [f for f in sizes[fault.key] if not f.fired]
+        line = _line(net, fault, by_fault[fault.key], let_out[fault.key], at_devices[fault.key], burning)
         if fault.state == "failed_open" and (more := (behind or {}).get(fault.tags[0])):
-            line = line._replace(then=line.then + more)
+            fired = max((f.length for f in sizes[fault.key] if f.fired), default=0.0)
+            told = f" ({show(fired, 'length', 'ft')} flame): no firing" if fired else ": nothing is fired or lit"
+            line = line._replace(then=line.then + more + told)
         own = of_own_valve(net, fault)
         key = (KINDS[fault.state], line.said, own or (fault.state == "parted" and len(fault.tags)))
         if key in made:
@@ -428,7 +431,7 @@ def _behind_open(net: Network, zones: Mapping[str, str], pressures: Mapping[str,
             continue
         known = [f.si for f in figures if f is not None]
         stands = f"up to {psig(max(known))}" if len(known) == len(figures) else "a pressure that is not known"
-        made[regulator.tag] = f"; {stands} waits at {held[0]}: nothing is fired or lit"
+        made[regulator.tag] = f"; {stands} waits at {held[0]}"
     return made
 
 

@@ -98,11 +98,13 @@ class Release(NamedTuple):
 
 
 class FaultFlame(NamedTuple):
-    """The flame at an outlet that burns on under a fault: how far it is seen, m, upright or laid flat."""
+    """The flame at an outlet that burns on under a fault: how far it is seen, m, upright or laid flat. `fired`: of a
+    burst, if somebody fires it then."""
 
     fault: str
     where: str
     length: float
+    fired: bool = False
 
 
 class ExcessFlow(NamedTuple):

@@ -61,10 +61,26 @@ class FailedGas(NamedTuple):
     heat: Scalar
     flow: Scalar
     pressure: Scalar
+    regulator: str = ""  # the one that has failed, "" where there is none
 
 
 FAILED_OPEN_GAS: Key[Mapping[str, FailedGas]] = Key("fuel.failed_open_gas", dict)
 """By outlet: the most of it, each regulator in turn failed open, as for the pressures above."""
+
+
+class FailedBurst(NamedTuple):
+    """What an outlet of a burst gets as it opens while a regulator has failed open. `regulator`: which one; `liquid`:
+    why more may come, "" where it is all gas."""
+
+    regulator: str
+    flow: Scalar
+    pressure: Scalar
+    liquid: str = ""
+
+
+FAILED_BURSTS: Key[Mapping[str, FailedBurst]] = Key("fuel.failed_bursts", dict)
+"""By outlet of a burst: the most of it, in the weather case and with the regulator that let out most. What cannot be
+computed is not in it."""
 
 SHUT_IN_GAS: Key[FigureSet] = Key("fuel.shut_in_gas", dict)
 """By `ShutIn.key`: the gas in the piece, by weather case."""

@@ -234,9 +234,9 @@ def _stands_by_its_key(figure: Figure, result: Result, text: str) -> bool:
 READ = {
     "lantern_reeds": """
 38.1 ft nearest flame to the audience reed_1, reed_5 to rope, from the middle; computed: 9.44 ft. wisp: 68.3 ft,
-computed: 33.4 ft
+computed: 42.3 ft
 
-31.1 ft tallest flame, above ground nozzle; still air, low case
+31.1 ft tallest flame, above ground nozzle; still air, low case; under a single fault up to 39 ft
 
 alder, lead operator 19:30 to 23:30; then fir and hazel, fire watch, to 00:15; legal name: ask for the private copy
 

@@ -73,7 +73,7 @@ def _solve(
 class Condition(NamedTuple):
     """What is not as usual: regulators turned to other settings, one that has failed open, what is left of the jets'
     area, another pressure in the cylinders, another temperature of the gas, valves and fittings that lose nothing,
-    orifices drilled to a share of their bores (by tag)."""
+    orifices drilled to a share of their bores (by tag), accumulators that stand at another pressure (by tag)."""
 
     settings: Mapping[str, Scalar] = {}
     failed: str = ""
@@ -82,6 +82,7 @@ class Condition(NamedTuple):
     gas: Scalar | None = None
     wide: bool = False
     drilled: Mapping[str, float] = {}
+    stored: Mapping[str, Scalar] = {}
 
 
 AS_SET = Condition()
@@ -163,7 +164,8 @@ class Solver:
         for tag in starts:
             own = (cylinders.si, cylinders)
             if self.net.by_tag[tag].kind == "accumulator":
-                own = self.held_pressure(tag, condition)
+                stands = condition.stored.get(tag)
+                own = (stands.si, stands) if stands is not None else self.held_pressure(tag, condition)
             held[made.after[tag]] = own  # what shares a node is filled from the same sources, to one pressure
         pressure, supplied = max(held.values(), key=lambda one: one[0], default=(cylinders.si, cylinders))
         if pressure <= 0:

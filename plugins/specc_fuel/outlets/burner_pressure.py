@@ -226,7 +226,8 @@ def failed_open_gas(ctx: Context) -> Mapping[str, FailedGas]:
                     continue
                 ahead = max(burning.gauge(burning.piping.before[outlet], solver.air), 0.0)
                 at_jets = worked(ctx, burning, ahead, "gauge_pressure", f"pressure at the jets of {outlet}, {words}")
-                made[outlet] = FailedGas(net_heat.work(f"heat of {outlet}, {words}", flow=flow), flow, at_jets)
+                heat = net_heat.work(f"heat of {outlet}, {words}", flow=flow)
+                made[outlet] = FailedGas(heat, flow, at_jets, condition.failed)
     return made
 
 
