@@ -42,7 +42,7 @@ _WHERE = {
         "CHOICE", "PRACTICE", "Answer", "Case", "Citation", "Constant", "Equation", "Figure", "Quantity", "Reference",
         "Symbol", "Worked",
     ),
-    "specc.model.findings": ("Cure", "Finding", "Trouble", "Unchecked", "Verdict", "answers_of"),
+    "specc.model.findings": ("Cure", "Finding", "Move", "Trouble", "Unchecked", "Verdict", "answers_of"),
     "specc.model.passes": (
         "Cannot", "Context", "FigureSet", "Gathered", "Judging", "Key", "Limit", "Pass", "authority_decides", "drawn",
         "each", "figure", "figures", "found", "gather", "judged", "not_applicable", "not_checked", "passed", "planned",
@@ -56,7 +56,7 @@ _WHERE = {
     "specc.model.view": ("View",),
     "specc.model.wording": ("counted", "several"),
     "specc.formulas.calculators": ("Calculator", "calculator"),
-    "specc.formulas.distances": ("clear_distance", "distance"),
+    "specc.formulas.distances": ("clear_distance", "distance", "farther", "nearer"),
     "specc.formulas.ways": ("Ground", "ground", "in_sight", "obstacles_of"),
     "specc.measure.printing": ("both", "psig", "show"),
     "specc.spec.resources": ("read_references",),
@@ -77,6 +77,8 @@ if TYPE_CHECKING:
     from specc.formulas.calculators import calculator as calculator
     from specc.formulas.distances import clear_distance as clear_distance
     from specc.formulas.distances import distance as distance
+    from specc.formulas.distances import farther as farther
+    from specc.formulas.distances import nearer as nearer
     from specc.formulas.ways import Ground as Ground
     from specc.formulas.ways import ground as ground
     from specc.formulas.ways import in_sight as in_sight
@@ -104,6 +106,7 @@ if TYPE_CHECKING:
     from specc.model.blocks import TableBlock as TableBlock
     from specc.model.findings import Cure as Cure
     from specc.model.findings import Finding as Finding
+    from specc.model.findings import Move as Move
     from specc.model.findings import Trouble as Trouble
     from specc.model.findings import Unchecked as Unchecked
     from specc.model.findings import Verdict as Verdict

@@ -177,6 +177,7 @@ def class_a(ctx: Context) -> Verdict:
             f"one of {least}-A at most 75 ft away on foot"
             + (", or two water units of 2.5 gal (volume:)" if least > NOTE_A_LEAST else ""),
             "ordinary solids around the effect are what a flame sets alight first",
+            moves=cover.brought(hazard, has_a(least)),
         )
         for hazard in cover.of("A")
         if not a_does(cover, hazard, least)
@@ -216,6 +217,7 @@ def _large_stores(ctx: Context, cover: Cover) -> list[Trouble]:
             f"stands within 50 ft on foot: {cover.nearest_words(hazard, fits)} (NFPA 58, 8.5, from memory)",
             "one of 18 lb or more, rated B:C (mass: as on its label)",
             "a store that size burns longer than a small unit lasts",
+            moves=cover.brought(hazard, fits),
         )
         for hazard in cover.of("B")
         if kept.get(hazard.tag, 0.0) > STORE_MASS * _HAIR and cover.nearest(hazard, fits)[1] > B_FAR * _HAIR
@@ -247,6 +249,7 @@ def class_b(ctx: Context) -> Verdict:
             + cover.nearest_words(hazard, has_b(least)),
             "a larger one, or one nearer to it",
             "farther than that, a small fire has grown by the time the extinguisher is there",
+            moves=cover.brought(hazard, has_b(least)),
         )
         for hazard in listed
         if not b_does(cover, hazard, least)
@@ -291,6 +294,7 @@ def class_c(ctx: Context) -> Verdict:
             + cover.nearest_words(hazard, has_c),
             "one of 10-B:C nearer to it",
             "water on live gear brings the current to whoever holds the extinguisher",
+            moves=cover.brought(hazard, has_c),
         )
         for hazard in cover.of("C")
         if not c_does(cover, hazard)

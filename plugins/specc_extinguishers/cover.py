@@ -11,6 +11,7 @@ from specc import (
     Citation,
     Context,
     Limit,
+    Move,
     Trouble,
     Unchecked,
     Verdict,
@@ -33,7 +34,7 @@ from specc.model.passes import Judging
 from specc.model.view import Unreadable
 from specc.model.wording import counted
 from specc_extinguishers.by_class import A_TRAVEL
-from specc_extinguishers.hazards import COVER, EFFECT, spot_of
+from specc_extinguishers.hazards import COVER, EFFECT, Hazard, spot_of
 from specc_extinguishers.units import (
     DRY_CHEMICAL,
     NO_ROOT,
@@ -213,6 +214,7 @@ def opposite_sides(ctx: Context) -> Judging:
                 f"effect {effect.tag}: those within 75 ft on foot are {seen}, seen from it",
                 f"two of them at least {wide.text} apart, one on each side",
                 "the wind may turn the flame to the side where all of them stand",
+                moves=_to_the_other_side(effect, spots),
             )
     if unsure:
         said = f"no coordinates (places: at:) for {', '.join(where.lost_units)}, which may stand on the other side"
@@ -223,6 +225,16 @@ def opposite_sides(ctx: Context) -> Judging:
     if lost := [h.tag for h in where.hazards if h.what == EFFECT and not h.shape]:
         return not_checked(f"no coordinates (places: at:) for the effects {', '.join(lost)}", "/places/*/at")
     return passed(f"{looked} kinds around {len(where.effects)} effects, at least {wide.text} apart")
+
+
+def _to_the_other_side(effect: Hazard, spots: list[tuple[ListedUnit, tuple[float, float]]]) -> tuple[Move, ...]:
+    """Each of the units carried past the effect, to where it is as far off on the other side."""
+    x, y = effect.spots[0]
+    return tuple(
+        Move(place, effect.tag, (x - mine[0], y - mine[1]))
+        for unit, mine in spots
+        if (place := unit.spec.text_or("place"))
+    )
 
 
 HIGH_FLOW_WALK = Limit(
@@ -290,6 +302,7 @@ def high_flow(ctx: Context) -> Judging:
                 f"{hazard.named}: {cover.nearest_words(hazard, lambda u: size[u.tag] is not False)}",
                 "one of that size rated B:C nearer to it",
                 "fuel that sprays outruns a small one; and even a large one is for after the valve is shut",
+                moves=cover.brought(hazard, lambda u: bool(size[u.tag])),
             )
     if unknown:
         yield Unchecked(

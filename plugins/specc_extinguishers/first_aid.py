@@ -11,6 +11,7 @@ from specc import (
     Context,
     Judging,
     Limit,
+    Move,
     Trouble,
     Unchecked,
     ground,
@@ -103,6 +104,7 @@ def first_aid(ctx: Context) -> Judging:
                     f"{what} at {tag} {far} from the effect {effect.tag}; the limit is {limit.text}",
                     "a place nearer to it",
                     "who burns has seconds",
+                    moves=tuple(Move(tag, effect.tag, (x - spot[0], y - spot[1])) for x, y in effect.spots[:1]),
                 )
                 break
         for start, here in burns.items() if rounds else ():
@@ -115,6 +117,7 @@ def first_aid(ctx: Context) -> Judging:
                     f"the way from {start} to {what} at {tag} leads {met[0].what}",
                     "a place on the near side",
                     "after STOP a burst may still come, and nobody goes near what is charged",
+                    moves=(Move(tag, start, (here[0] - spot[0], here[1] - spot[1])),),
                 )
                 break
     return stated("blanket, water and first aid")

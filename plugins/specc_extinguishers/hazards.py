@@ -7,7 +7,15 @@ from contextlib import suppress
 from math import dist, inf
 from typing import NamedTuple
 
-from specc import Context, Key, ground, obstacles_of, show, value
+from specc import (
+    Context,
+    Key,
+    Move,
+    ground,
+    obstacles_of,
+    show,
+    value,
+)
 from specc.formulas.ways import Ground
 from specc.kinds.geometry import Shape, corners
 from specc.kinds.places import PLACES, Spot
@@ -92,6 +100,13 @@ class Cover(NamedTuple):
             return f"nobody can walk there from one{next(filter(None, shut), '')}"
         on_line = self.on_line.get(unit.tag, "")
         return f"the nearest, {unit.tag}, is {show(way, 'length', 'ft')} away on foot{on_line}"
+
+    def brought(self, hazard: Hazard, fits: Callable[[ListedUnit], bool]) -> tuple[Move, ...]:
+        """The units that fit, each brought nearer to a hazard, the nearest first."""
+        x, y = hazard.spots[0]
+        units = sorted(((dist(spot, (x, y)), u, spot) for u, spot in self.units if fits(u)), key=lambda one: one[0])
+        listed = [(place, spot) for _, u, spot in units if (place := u.spec.text_or("place"))]
+        return tuple(Move(place, hazard.tag, (x - mine[0], y - mine[1])) for place, mine in listed[:3])
 
 
 COVER: Key[Cover] = Key("extinguishers.cover", Cover)

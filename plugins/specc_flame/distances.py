@@ -40,6 +40,7 @@ from specc.model.wording import counted
 from specc_flame.calc import envelope, flux
 from specc_flame.calc.sources import HESKESTAD
 from specc_flame.keys import BALL, FAILED_FLAMES, HEAT, LENGTH, OPEN, OUTLETS, PUBLIC, TIP, UNKNOWN
+from specc_flame.moves import MOVES_NEED, apart, off
 from specc_flame.sizes import heat_of, offset_of, stop_wind
 from specc_flame.targets import AUDIENCE_FLUX, HUD
 
@@ -203,7 +204,7 @@ def _not_computed(ctx: Context) -> list[Unchecked]:
         "the authority sets; with no figure of the authority's, it decides whether that is enough"
     ),
     source=CHOICE,
-    needs=(PUBLIC, STANDOFFS, EFFECTS, OUTLETS, UNKNOWN, TARGETS, FLUX, OPEN, NETWORK),
+    needs=(*MOVES_NEED, PUBLIC, STANDOFFS, UNKNOWN, TARGETS, FLUX, OPEN),
     wants=(FAILED_FLAMES,),
     reads=("flame",),
     limits=(
@@ -231,24 +232,29 @@ def public_distance(ctx: Context) -> Verdict:
         if effect.tag not in ctx[PUBLIC]:
             continue
         for target in audience:
-            points = [(o.point, t) for t, o in ctx[OUTLETS].items() if o.effect == effect.tag and o.point]
-            if not points:
+            tried = [
+                (distance(o.point, target.where, f"{t} to {target.tag}"), o)
+                for t, o in ctx[OUTLETS].items()
+                if o.effect == effect.tag and o.point
+            ]
+            if not tried:
                 continue
-            apart = min((distance(p, target.where, f"{t} to {target.tag}") for p, t in points), key=lambda d: d.si)
+            measured, near = min(tried, key=lambda one: one[0].si)
             wanted, why = ctx[PUBLIC][effect.tag], largest["audience", effect.tag].why
-            if apart.si < wanted.si * (1 - 1e-9):
+            if measured.si < wanted.si * (1 - 1e-9):
                 troubles.append(
                     Trouble(
                         target.at,
-                        f"the public at {target.tag} is {show(apart.si, 'length', 'ft')} from {effect.tag}, and keeps "
-                        f"{show(wanted.si, 'length', 'ft')} from it: {why}",
+                        f"the public at {target.tag} is {show(measured.si, 'length', 'ft')} from {effect.tag}, and "
+                        f"keeps {show(wanted.si, 'length', 'ft')} from it: {why}",
                         f"move {target.tag} or {effect.tag} apart, or make the flame smaller; where the authority lets "
                         "the public nearer, a waiver with whose it is",
                         "people can be burned there, by heat, by flame in wind or by what falls",
+                        moves=apart(ctx, target.tag, target.where, near, wanted.si - measured.si),
                     )
                 )
             else:
-                kept.append((apart.si / wanted.si, apart.si, wanted.si, effect.tag, target.tag, why))
+                kept.append((measured.si / wanted.si, measured.si, wanted.si, effect.tag, target.tag, why))
     limit = ctx.limit(AUDIENCE_FLUX.key)
     for target in audience:
         q = ctx[FLUX].get(target.tag)
@@ -260,6 +266,7 @@ def public_distance(ctx: Context) -> Verdict:
                     f"limit is {limit.text}",
                     "more distance, or less that burns at once",
                     "at 1.5 times that, bare skin hurts within a minute",
+                    moves=off(ctx, target.tag),
                 )
             )
     looked = f"{counted(len(kept) + len(troubles), 'distance')} from effect to audience"

@@ -30,7 +30,6 @@ from specc import (
 )
 from specc.kinds.geometry import corners, edges
 from specc.kinds.plumbing import NETWORK, Part
-from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FALLEN, FLUX, TARGETS, Target
 from specc.measure.printing import past
 from specc.model.passes import Judging, passed
@@ -40,6 +39,7 @@ from specc_flame.calc.field import HEAD
 from specc_flame.distances import fall_of
 from specc_flame.heat import FAR, STANDS, HeatedPlace, places_of
 from specc_flame.keys import OUTLETS, STEADY_FLUX, TIP, UNKNOWN, flame_unknown
+from specc_flame.moves import MOVES_NEED, off
 from specc_flame.sizes import points_down
 from specc_flame.targets import CLOTHED, GAS_FLUX, LEVEL_LIMITS, LEVELS, OPERATOR_FLUX, URGENT, URGENT_FLUX
 
@@ -52,7 +52,7 @@ AIM = Limit(
     CHOICE,
 )
 _BY_ITSELF = ("solenoid", "check", "relief")  # valves that nobody closes by hand
-_NEEDS = (OUTLETS, UNKNOWN, FAR, STANDS, TIP, FLUX, STEADY_FLUX, TARGETS, NETWORK, EFFECTS)
+_NEEDS = (*MOVES_NEED, UNKNOWN, TIP, FLUX, STEADY_FLUX, TARGETS)
 
 
 class FlameOver(NamedTuple):
@@ -164,7 +164,7 @@ def gas_parts(ctx: Context) -> Judging:
             said = f"may get {hot}; the limit is {limit.text}"
             said = f"lies {flame.why}" if flame and flame.level else said
             fix, why = "move it out of the flame's reach", "heat raises a cylinder's pressure until it lets gas out"
-            yield Trouble(store.at, f"{store.what} {said}", fix, why)
+            yield Trouble(store.at, f"{store.what} {said}", fix, why, moves=off(ctx, store.tag))
         elif flame:
             yield f"{store.what} is {flame.why}"
     # A hand valve is looked at where somebody has to reach it.
@@ -186,6 +186,7 @@ def gas_parts(ctx: Context) -> Judging:
             what,
             f"move it out of the flame's reach{', or metal tube there' if part.kind == 'hose' else ''}",
             "heat raises a cylinder's pressure and burns a hose through, which feeds the fire",
+            moves=off(ctx, place),
         )
     return passed(f"{counted(looked, 'place')} of cylinders, stored fuel, hoses, regulators and the like")
 
@@ -224,6 +225,7 @@ def valves_reachable(ctx: Context) -> Judging:
                 f"{part.tag} cannot be reached while an effect burns out of control: {what}",
                 "move it away from the flames",
                 "whoever has to close it is burned, or does not close it",
+                moves=off(ctx, place),
             )
     if not looked and not unsaid:
         return not_applicable("no valve is closed by hand")
@@ -291,6 +293,7 @@ def _too_hot(ctx: Context, target: Target, level: float) -> Trouble:
         f"{target.what} may get {_hot(ctx, target.tag, level)}; the limit is {show(level, 'heat_flux', 'kW/m²', 3)}",
         "stand farther off, or behind a screen that is described, or make the flame smaller",
         "bare skin hurts within 16 s at 4.7 kW/m² and within 5 s at 9.5",
+        moves=off(ctx, target.tag),
     )
 
 
@@ -326,6 +329,7 @@ def ways_clear(ctx: Context) -> Judging:
             f"{target.what} cannot be reached while an effect burns out of control: {what}",
             "move it away from the flames",
             "it is needed just then",
+            moves=off(ctx, target.tag),
         )
     return passed(counted(len(ways), "place"))
 
@@ -359,7 +363,8 @@ def dry(ctx: Context) -> Judging:
             if flame:
                 yield f"{target.what} is {flame.why}"
             continue
-        yield Trouble(target.at, what, "take it away, wet it down where it is ground, or more distance")
+        fix = "take it away, wet it down where it is ground, or more distance"
+        yield Trouble(target.at, what, fix, moves=off(ctx, target.tag))
     return passed(counted(len(burns), "place"))
 
 

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 from specc import (
     Citation,
     Context,
+    Cure,
     FigureSet,
     Judging,
     Key,
@@ -30,12 +31,14 @@ from specc.kinds.gas import NET_HEAT
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FLUX, TARGETS, Target
 from specc.measure.printing import past
+from specc.measure.units import FOOT
 from specc.model.values import Scalar
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_flame.calc import envelope, plume
 from specc_flame.heat import FAR, STANDS
 from specc_flame.keys import BALL_SIZE, CLEAR, HEAT, OUTLETS, TIP, TOP, UNKNOWN, flame_unknown
+from specc_flame.moves import MOVES_NEED, off
 from specc_flame.sizes import heat_of
 from specc_flame.targets import BURNS_FLUX
 
@@ -112,7 +115,7 @@ def clear_heights(ctx: Context) -> Mapping[str, Worked]:
     level="error",
     statement="What hangs over the flames is clear of them, of their heat and of their hot gas, upright and leaning",
     source=OVERHEAD.citation,
-    needs=(CLEAR, COOL, FAR, STANDS, TARGETS, OUTLETS, UNKNOWN, EFFECTS, TIP, BALL_SIZE, FLUX),
+    needs=(*MOVES_NEED, CLEAR, COOL, TARGETS, UNKNOWN, TIP, BALL_SIZE, FLUX),
     reads=("flame",),
     limits=("flame.burns_flux", "flame.overhead_temperature"),
     rests_on=("flame.clear_overhead",),
@@ -137,11 +140,13 @@ def overhead(ctx: Context) -> Judging:
         for tag, wanted in ctx[CLEAR].items():
             if clear.si < wanted.si * (1 - 1e-9):
                 height = past(wanted.si, clear.si, "length", "ft", 2)
+                enough = f"{math.ceil(max(w.si for w in ctx[CLEAR].values()) / FOOT - 1e-9)} ft"
                 yield Trouble(
                     clear.at,
                     f"{tag} wants {height} clear above the ground, and something may hang at {clear.text}",
                     "more height above it, or a smaller flame; or what hangs there, one by one, under overhead:",
                     "branches, canopies and wires catch or melt over a flame",
+                    cure=Cure(f"nothing lower than {enough} would pass", ((clear.at, enough),)),
                 )
     for target in hung:
         yield from _hung(ctx, target)
@@ -151,7 +156,7 @@ def overhead(ctx: Context) -> Judging:
 def _hung(ctx: Context, target: Target) -> Iterator[Trouble | str]:
     """What is wrong with one thing overhead: the worst; and what is not known of it."""
     fix, why = "take it away, or more height between", "branches, canopies and wires catch or melt over a flame"
-    low = ctx[STANDS][target.tag].low
+    low, moves = ctx[STANDS][target.tag].low, off(ctx, target.tag)
     for effect in ctx[EFFECTS]:
         for tag in effect.outlets:
             point = ctx[OUTLETS][tag].point if tag in ctx[OUTLETS] else None
@@ -170,7 +175,7 @@ def _hung(ctx: Context, target: Target) -> Iterator[Trouble | str]:
                 return
             if apart <= max(tip.si, ball):
                 said = f"{target.what} is {show(apart, 'length', 'ft', 2)} from {tag}, within its flame"
-                yield Trouble(target.at, said, fix, why)
+                yield Trouble(target.at, said, fix, why, moves=moves)
                 return
             if effect.tag in ctx[COOL] and apart < ctx[COOL][effect.tag].si:
                 cool = show(ctx[COOL][effect.tag].si, "length", "ft", 2)
@@ -178,7 +183,7 @@ def _hung(ctx: Context, target: Target) -> Iterator[Trouble | str]:
                     f"{target.what} is {show(apart, 'length', 'ft', 2)} from {tag}, whose gas is hotter than "
                     f"{ctx.limit(OVERHEAD.key).text} to {cool}"
                 )
-                yield Trouble(target.at, said, fix, why)
+                yield Trouble(target.at, said, fix, why, moves=moves)
                 return
     q, level = ctx[FLUX].get(target.tag), target.level or ctx.limit(BURNS_FLUX.key)
     if q is None:
@@ -187,4 +192,4 @@ def _hung(ctx: Context, target: Target) -> Iterator[Trouble | str]:
     if q.si > level.si * (1 + 1e-9):
         limit_text = show(level.si, "heat_flux", "kW/m²")
         said = f"{target.what} may get {past(q.si, level.si, 'heat_flux', 'kW/m²', 2)}; the limit is {limit_text}"
-        yield Trouble(target.at, said, fix, why)
+        yield Trouble(target.at, said, fix, why, moves=moves)

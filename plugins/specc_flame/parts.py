@@ -45,8 +45,9 @@ from specc.model.wording import counted
 from specc_flame.calc import envelope
 from specc_flame.calc.part import burst_warming, part_temperature
 from specc_flame.calc.sources import STEFAN
-from specc_flame.heat import GAS_KINDS, STANDS, places_of
+from specc_flame.heat import GAS_KINDS, places_of
 from specc_flame.keys import HEAT, LENGTH, OPEN, OUTLETS, STEADY_FLUX, UNKNOWN, flame_unknown
+from specc_flame.moves import MOVES_NEED, off
 from specc_flame.near import unplaced
 from specc_flame.sizes import heat_of
 from specc_flame.targets import GAS_FLUX
@@ -221,7 +222,7 @@ _NO_PAUSE = Quantity(0.0, "duration", "0 s (no spacing is said: every:)")
     level="error",
     statement="Cylinders, hoses, regulators, valves and accumulators stay cool enough, beside bursts held open too",
     source=HOSE.citation,
-    needs=(NETWORK, FLUX, STEADY_FLUX, STANDS, PART, HELD_PART, OUTLETS, OPEN, UNKNOWN, CASES),
+    needs=(*MOVES_NEED, FLUX, STEADY_FLUX, PART, HELD_PART, OPEN, UNKNOWN, CASES),
     wants=(CLOSING_TIMES,),
     reads=("flame", "weather"),
     limits=(
@@ -271,6 +272,7 @@ def part_heat(ctx: Context) -> Judging:
                 f"{show(most.si, 'temperature', '°F')}",
                 "farther from the flames, or a shield that is described; with every: of bursts, their pauses count",
                 "a hot cylinder lets gas out, a soft hose parts at its end, and a hot coil no longer works",
+                moves=off(ctx, place),
             )
         elif not bears and max(ctx[FLUX][place].si, ctx[STEADY_FLUX][place].si) > ctx.limit(GAS_FLUX.key).si:
             hottest = max(planned.si, held.si)

@@ -14,6 +14,7 @@ from specc import (
     Judging,
     Key,
     Limit,
+    Move,
     Quantity,
     Trouble,
     Unchecked,
@@ -23,6 +24,7 @@ from specc import (
     distance,
     figure,
     figures,
+    nearer,
     not_applicable,
     not_checked,
     passed,
@@ -30,8 +32,8 @@ from specc import (
     show,
 )
 from specc.kinds.gas import FLOW, FLOW_TOGETHER, JET_PRESSURE
+from specc.kinds.outlets import OutletPlace
 from specc.kinds.plumbing import NETWORK
-from specc.kinds.show import EFFECTS
 from specc.kinds.weather import WIND
 from specc.model.values import Figure
 from specc.model.view import join
@@ -40,6 +42,7 @@ from specc_flame.calc import reach, wind
 from specc_flame.calc.height import jet_speed
 from specc_flame.calc.wind import KALGHATGI
 from specc_flame.keys import LENGTH, OPEN, OUTLETS, UNKNOWN, flame_unknown
+from specc_flame.moves import MOVES_NEED, burner_place
 from specc_flame.sizes import offset_of, ring_of, stop_wind
 
 PUSH: Key[Figure] = Key("flame.wind_push", Figure)
@@ -72,12 +75,21 @@ def gas_unlit(ctx: Context) -> Mapping[str, Worked]:
     }
 
 
+def _to(ctx: Context, pilot: OutletPlace, outlet: OutletPlace) -> tuple[Move, ...]:
+    """The pilot's place moved to its outlet, where it is one of its own."""
+    place = burner_place(ctx, pilot)
+    if not place or place == burner_place(ctx, outlet) or pilot.point is None or outlet.point is None:
+        return ()
+    far = distance(pilot.point, outlet.point).si
+    return (nearer(place, outlet.tag, pilot.point, outlet.point, far),)
+
+
 @rule(
     "flame.pilot_reach",
     level="error",
     statement="Each outlet that a pilot lights is touched by that pilot's own flame, whichever side wind comes from",
     source=CHOICE,
-    needs=(OUTLETS, UNKNOWN, OPEN, LENGTH, NETWORK, EFFECTS, WIND),
+    needs=(*MOVES_NEED, UNKNOWN, OPEN, LENGTH, WIND),
     reads=("flame",),
     rests_on=("flame.wind_shown",),
     dated=("flame.on",),
@@ -114,6 +126,7 @@ def pilot_reach(ctx: Context) -> Judging:
                 f"{show(length.si, 'length', 'ft', 2)} long",
                 "a pilot whose flame touches the outlet from every side that wind comes from",
                 "gas that is not lit as it leaves is a cloud, and burns where it meets a flame",
+                moves=_to(ctx, ctx[OUTLETS][nearest], here),
             )
         elif not gap.around:
             if _holds(ctx, tag):

@@ -12,6 +12,7 @@ from typing import NamedTuple
 from specc import (
     Context,
     Key,
+    Move,
     Trouble,
     Unchecked,
     Worked,
@@ -40,6 +41,7 @@ from specc_flame.calc.field import HEAD
 from specc_flame.calc.fireball import CENTER
 from specc_flame.heat import HeatedPlace, flames_held_open, flux_at, stand_of
 from specc_flame.keys import BALL, HEAT, LENGTH, OPEN, OUTLETS, TIP, UNKNOWN
+from specc_flame.moves import MOVES_NEED, apart
 from specc_flame.near import flame_reaching
 from specc_flame.sizes import heat_of
 from specc_flame.targets import CLOTHED, OPERATOR_FLUX, URGENT_FLUX
@@ -193,8 +195,8 @@ def sent_held(ctx: Context) -> Mapping[tuple[str, str], Worked]:
     level="error",
     statement="Wherever a step sends somebody, and on the way there, the heat is bearable with what may burn by then",
     source=CLOTHED,
-    needs=(SENT, SENT_AT, SENT_FLUX, SENT_HELD, OUTLETS, UNKNOWN, TIP, VISITS, PLACES),
-    wants=(PEOPLE,),
+    needs=(*MOVES_NEED, SENT, SENT_AT, SENT_FLUX, SENT_HELD, UNKNOWN, TIP, VISITS),
+    wants=(PEOPLE, ROSTER),
     limits=(OPERATOR_FLUX.key, URGENT_FLUX.key),
 )
 def sent_somewhere(ctx: Context) -> Judging:
@@ -225,6 +227,9 @@ def _judge(ctx: Context, place: str, who: str, one: Sent) -> Iterator[Trouble | 
     limit = urgent if who else crew
     flames = {o: v for v in reversed(one.visits) for o in v.burning}
     named = {p.tag for p in ctx.get(PEOPLE) or ()}
+    near = min(one.far, key=lambda o: one.far[o].si, default="")
+    posts = [d.station for d in ctx.get(ROSTER) or () if who and d.person == who and d.station in ctx[PLACES]]
+    moves = tuple(m for p in (*posts[:1], place) if near for m in apart(ctx, p, one.stand.shape, ctx[OUTLETS][near]))
 
     def told(visit: Visit) -> str:
         sent = visit.who if visit.who in named else "somebody"  # whoever holds a torch may be named in words
@@ -237,26 +242,27 @@ def _judge(ctx: Context, place: str, who: str, one: Sent) -> Iterator[Trouble | 
     over = flame_reaching(ctx, one.stand, rest, True)
     if over:
         said = f"{told(flames[over.outlet])}, {over.why}"
-        yield _trouble(at, said) if over.level else said
+        yield _trouble(at, said, moves) if over.level else said
     hot, held = (_worst(ctx.all(key), (place, who)) for key in (SENT_FLUX, SENT_HELD))
     if hot is not None and hot.si > limit.si * (1 + 1e-9):
         worst = max(one.visits, key=lambda v: len(v.burning))
         what = f"{told(worst)} while {several(worst.burning)} may burn, and may get"
-        yield _trouble(at, f"{what} {past(hot.si, limit.si, hot.dim, 'kW/m²')}; the limit is {limit.text}")
+        yield _trouble(at, f"{what} {past(hot.si, limit.si, hot.dim, 'kW/m²')}; the limit is {limit.text}", moves)
     elif held is not None and held.si > urgent.si * (1 + 1e-9):
         heat = past(held.si, urgent.si, held.dim, "kW/m²")
         what = f"{told(one.visits[0])}, and may get {heat} with every burst held open"
-        yield _trouble(at, f"{what}; the limit is {urgent.text}")
+        yield _trouble(at, f"{what}; the limit is {urgent.text}", moves)
 
 
 def _worst(cases: Mapping[str, Mapping[tuple[str, str], Worked]], key: tuple[str, str]) -> Worked | None:
     return max((made[key] for made in cases.values() if key in made), key=lambda w: w.si, default=None)
 
 
-def _trouble(at: str, message: str) -> Trouble:
+def _trouble(at: str, message: str, moves: tuple[Move, ...]) -> Trouble:
     return Trouble(
         at,
         message,
         "a place farther from the flames, a gauge or valve that is read or worked from a post, or another scene",
         "bare skin hurts within 16 s at 4.7 kW/m² and within 5 s at 9.5",
+        moves=moves,
     )

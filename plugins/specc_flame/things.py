@@ -19,6 +19,7 @@ from specc import (
     Judging,
     Key,
     Limit,
+    Move,
     Trouble,
     Unchecked,
     Worked,
@@ -47,6 +48,7 @@ from specc_flame.calc.part import part_heat_up, part_temperature, time_alight
 from specc_flame.calc.sources import STEFAN
 from specc_flame.heat import STANDS, places_of
 from specc_flame.keys import BALL, HEAT, LENGTH, OPEN, OUTLETS, TIP, UNKNOWN
+from specc_flame.moves import MOVES_NEED, off
 from specc_flame.overhead import OVERHEAD
 from specc_flame.sizes import heat_of, offset_of, stop_wind
 from specc_flame.targets import BURNS_FLUX, WOOD
@@ -303,7 +305,7 @@ def _gas(ctx: Context, tag: str, n: OutletNear) -> Scalar:
     level="error",
     statement="Things and parts near flames stay below what their coating or metal bears, and what burns out of flame",
     source=WOOD,
-    needs=(*_NEEDS, THINGS, UNPLACED, UNKNOWN, TEMPERATURE, AT_PLACE, CASES, BALL, WIND),
+    needs=(*_NEEDS, *MOVES_NEED, THINGS, UNPLACED, UNKNOWN, TEMPERATURE, AT_PLACE, CASES, BALL, WIND),
     wants=(NET_HEAT, MADE_OF, PARTS_MADE_OF),
     limits=(
         "flame.aluminum_temperature",
@@ -374,7 +376,14 @@ def _judged(ctx: Context, item: HeatedItem) -> Iterator[Trouble]:
         + ("; with its thickness:, bursts count for as long as they burn" if brief else ""),
         why,
         "warning" if over[0] in _WARNED else None,
+        moves=_moves(ctx, item, min(item.around, key=lambda n: n.apart.si).outlet),
     )
+
+
+def _moves(ctx: Context, item: HeatedItem, outlet: str) -> tuple[Move, ...]:
+    """Of what stands at a place; of a thing that is only said to be so far off there is none to move."""
+    place = item.place or next((t.place for t in ctx[THINGS] if t.tag == item.tag), "")
+    return off(ctx, place, outlet) if place else ()
 
 
 def _if_above(ctx: Context, item: HeatedItem) -> str:
@@ -450,7 +459,8 @@ def _burning(ctx: Context, item: HeatedItem) -> Iterator[Trouble]:
     if inside or q > limit.si:
         reach = "lies in the flame" if inside else f"may get {show(q, 'heat_flux', 'kW/m²', 2)} from all, nearest that"
         said = f"{what} {reach} of {n.outlet} when wind lays it flat, {far} from it"
-        yield Trouble(item.at, said, fix, "dry fabric and wood catch within seconds in a flame")
+        why = "dry fabric and wood catch within seconds in a flame"
+        yield Trouble(item.at, said, fix, why, moves=_moves(ctx, item, n.outlet))
         return
     warm, air = ctx.limit(OVERHEAD.key), max(c.air.si for c in ctx[CASES])
     over = [(envelope.hottest_gas(heat_of(ctx, n.outlet).si, n.apart.si, air).value, n) for n in item.around if n.gas]
@@ -463,4 +473,5 @@ def _burning(ctx: Context, item: HeatedItem) -> Iterator[Trouble]:
                 f"{what} is {apart}, in gas of {show(gas, 'temperature', '°F')}; the limit is {warm.text}",
                 "more height between, or another material",
                 "what hangs in hot gas dries, chars and then catches",
+                moves=_moves(ctx, item, n.outlet),
             )

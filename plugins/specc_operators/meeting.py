@@ -10,10 +10,13 @@ from specc import (
     PRACTICE,
     Context,
     Limit,
+    Move,
     Trouble,
     Unchecked,
     distance,
+    farther,
     ground,
+    nearer,
     not_checked,
     obstacles_of,
     rule,
@@ -79,6 +82,7 @@ def _near(ctx: Context, key: str, spot: Spot, told: View) -> Iterator[Trouble]:
                     f"{show(asked.distance.si, 'length', 'ft')}",
                     "a place outside every stand-off",
                     "whoever waits there stands in the heat",
+                    moves=(farther(spot.tag, effect.tag, spot.shape, place.shape, asked.distance.si - apart.si),),
                 )
     limit, net = ctx.limit(OFF_GAS.key), ctx.get(NETWORK)
     from_ = [(s.tag, s) for s in places.values() if s.kind in _KEEPS_OFF and s.shape and s.tag != spot.tag]
@@ -94,6 +98,7 @@ def _near(ctx: Context, key: str, spot: Spot, told: View) -> Iterator[Trouble]:
                 f"{what} is {show(apart.si, 'length', 'ft')} from {tag}; the limit is {limit.text}",
                 "another place",
                 "gas from a leak lies in low places, and a cylinder in a fire may burst",
+                moves=(farther(spot.tag, tag, spot.shape, other.shape, limit.si - apart.si),),
             )
     lanes = [s for s in places.values() if s.kind == "fire_lane" and s.shape]
     lanes = lanes or [s for s in places.values() if s.kind == "public_way" and s.shape]
@@ -101,7 +106,9 @@ def _near(ctx: Context, key: str, spot: Spot, told: View) -> Iterator[Trouble]:
         if any(isinstance(s.shape, Area) and _in(spot, s.shape) for s in lanes):
             yield Trouble(at, f"{what} lies where engines come in", "a place beside it", "help comes late")
     elif lanes:
-        far, lane = min((distance(s.shape, spot.shape).si, s.tag) for s in lanes if s.shape)
+        far, lane, there = min(
+            ((distance(s.shape, spot.shape).si, s.tag, s.shape) for s in lanes if s.shape), key=lambda one: one[:2]
+        )
         most = ctx.limit(TO_LANE.key)
         if far > most.si * (1 + 1e-9):
             yield Trouble(
@@ -109,6 +116,7 @@ def _near(ctx: Context, key: str, spot: Spot, told: View) -> Iterator[Trouble]:
                 f"{what} is {show(far, 'length', 'ft')} from {lane}; the limit is {most.text}",
                 "a place beside it, which the engine passes",
                 "help that nobody meets looks for the way by itself",
+                moves=(nearer(spot.tag, lane, spot.shape, there, far - most.si),),
             )
 
 
@@ -142,6 +150,7 @@ def _smoke(ctx: Context, key: str, spot: Spot, told: View) -> Iterator[Trouble]:
             f"{spot.tag}, {EMERGENCY_PLACES[key]}, lies downwind of {several(under)} in the usual wind",
             "a place upwind or to the side",
             "gas and smoke drift there",
+            moves=(Move(spot.tag, under[0], (math.sin(wind.si + north.si), math.cos(wind.si + north.si))),),
         )
 
 

@@ -17,6 +17,7 @@ from specc import (
     Cure,
     Key,
     Limit,
+    Move,
     Trouble,
     Unchecked,
     Verdict,
@@ -358,6 +359,7 @@ def at_valves(ctx: Context) -> Judging:
                 + lines,
                 "a post beside it",
                 "seconds count, and a hand that is near is quicker than feet",
+                moves=(_toward(post, what, near),),
             )
 
     for post in ctx[POSTS]:
@@ -380,10 +382,19 @@ def at_valves(ctx: Context) -> Judging:
                             f"{show(far, 'length', 'ft')} from {area.tag}; the limit is {most.text}",
                             "a post nearer to the public",
                             "from afar a crowd that pushes is seen late",
+                            moves=(_toward(post, area.tag, [(area.tag, spot)], far - most.si),),
                         )
     unplaced = [p for p in ctx[POSTS] if p.spot is None and p.role in ("valve", "fuel_watch")]
     yield from (Unchecked(f"{p.shift} has no post", *_unplaced([p])) for p in unplaced)
     return passed(counted(len(ctx[POSTS]), "post"))
+
+
+def _toward(post: Post, about: str, near: Sequence[tuple[str, tuple[float, float]]], by: float = 0.0) -> Move:
+    """A post's station moved to the nearest of what stands somewhere."""
+    assert post.spot is not None
+    x, y = post.spot
+    _, to = min(near, key=lambda one: math.dist(one[1], (x, y)))
+    return Move(post.station, f"{post.shift} {about}", (to[0] - x, to[1] - y), by)
 
 
 def _by_hand(net: Network) -> list[str]:
@@ -434,6 +445,11 @@ def closing_times(ctx: Context) -> Sequence[ClosingTime]:
     return made
 
 
+def _brought(ctx: Context, station: str, valve: str, spot: tuple[float, float] | None) -> tuple[Move, ...]:
+    here = spot_of(ctx[PLACES].get(station))
+    return (Move(station, valve, (spot[0] - here[0], spot[1] - here[1])),) if here and spot else ()
+
+
 @rule(
     "operators.time_to_valves",
     level="error",
@@ -479,6 +495,7 @@ def time_to_valves(ctx: Context) -> Judging:
             f"nearest), and it may have to stop a fault; the limit is {limit.text}{on_line[tag]}",
             "a post nearer to it, or a way that is free",
             runs,
+            moves=_brought(ctx, one.post, tag, spots[tag]),
         )
         for tag, (time, one) in nearest.items()
         if time.si > limit.si * (1 + 1e-9)

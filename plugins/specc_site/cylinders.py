@@ -25,7 +25,7 @@ from specc.measure.units import POUND
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
-from specc_site.plan import NO_PLAN, PLAN, Apart, Plan, Stood, ended, nearest, not_told, nowhere, words
+from specc_site.plan import NO_PLAN, PLAN, Apart, Plan, Stood, apart, as_stood, ended, nearest, not_told, nowhere, words
 
 _ANNEX = "nfpa-58-2017-annex-i"
 _TABLE = Citation("ohio-ifc-61", "Table 6104.3, containers of less than 125 gal of water", "read")
@@ -133,7 +133,8 @@ def _apart(ctx: Context, plan: Plan, things: Iterable[Stood], keeps: Iterable[Ke
                 if measured is not None:
                     limit = ctx.limit(keep.limit.key)
                     why = f"{words(spot.kind)}: {keep.limit.statement}"
-                    made.append(Apart(thing.tag, spot.tag, measured, limit, why, keep.limit.citation, spot.at))
+                    moves = apart(thing, as_stood(spot), limit.si - measured.si, spot.kind)
+                    made.append(Apart(thing.tag, spot.tag, measured, limit, why, keep.limit.citation, spot.at, moves))
     return made
 
 
@@ -146,7 +147,8 @@ def _to_flames(
         for effect in (*plan.effects, *plan.pilots):
             tried = [nearest(thing.shapes, s, f"{thing.tag} to {effect.tag}") for s in effect.shapes]
             if near := min((w for w in tried if w), key=lambda w: w.si, default=None):
-                made.append(Apart(thing.tag, effect.tag, near, limit, why, citation, effect.at))
+                moves = apart(thing, effect, limit.si - near.si)
+                made.append(Apart(thing.tag, effect.tag, near, limit, why, citation, effect.at, moves))
     return made
 
 
@@ -205,6 +207,7 @@ def _troubles(listed: Iterable[Apart], why: str) -> list[Trouble]:
             f"asked for {a.why}",
             "more distance; where the authority allows less, limits: with whose it is",
             why,
+            moves=a.moves,
         )
         for a in listed
         if a.needed is not None and a.short
@@ -326,17 +329,18 @@ def cylinder_groups(ctx: Context) -> Judging:
         for other in plan.cylinders[:i]:
             if group[one.tag] == group[other.tag] or not other.shapes:
                 continue
-            apart = nearest(one.shapes, other.shapes[0], f"{one.tag} to {other.tag}")
-            if apart is None:
+            apart_ = nearest(one.shapes, other.shapes[0], f"{one.tag} to {other.tag}")
+            if apart_ is None:
                 continue
             looked += 1
-            if apart.si < limit.si * (1 - 1e-9):
+            if apart_.si < limit.si * (1 - 1e-9):
                 yield Trouble(
                     one.at,
-                    f"{one.tag} is {show(apart.si, 'length', 'ft')} from {other.tag}, which is of another supply; "
+                    f"{one.tag} is {show(apart_.si, 'length', 'ft')} from {other.tag}, which is of another supply; "
                     f"the limit is {limit.text}",
                     "more distance, or the authority's word under limits:",
                     "a fire at one supply should not take the other along",
+                    moves=apart(one, other, limit.si - apart_.si),
                 )
     yield from nowhere(plan.cylinders)
     return passed(f"{counted(looked, 'pair')} of cylinders of different supplies")

@@ -16,6 +16,7 @@ from specc import (
     Unchecked,
     distance,
     ground,
+    nearer,
     not_applicable,
     not_checked,
     obstacles_of,
@@ -61,7 +62,8 @@ def _ends_elsewhere(part: Part, way: Spot, line: Polyline, plan: Plan, most: Qua
     for place in _ends(part, plan) if part.spec.has("place") else ():
         shape = plan.places[place].shape
         assert shape is not None
-        off = min((distance(p, shape) for p in (line.points[0], line.points[-1])), key=lambda d: d.si)
+        ends = sorted(((distance(p, shape), p) for p in (line.points[0], line.points[-1])), key=lambda one: one[0].si)
+        off = ends[0][0]
         if off.si > most.si * (1 + 1e-9):
             yield Trouble(
                 way.at,
@@ -69,6 +71,7 @@ def _ends_elsewhere(part: Part, way: Spot, line: Polyline, plan: Plan, most: Qua
                 f"the limit is {most.text}",
                 "a line from one end of the hose to the other",
                 "what it crosses and lies beside is looked for along its way",
+                moves=tuple(nearer(place, way.tag, shape, end, far.si) for far, end in ends),
             )
 
 

@@ -5,7 +5,18 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from specc import Citation, Context, Limit, Trouble, Unchecked, distance, not_checked, rule, show
+from specc import (
+    Citation,
+    Context,
+    Limit,
+    Trouble,
+    Unchecked,
+    distance,
+    farther,
+    not_checked,
+    rule,
+    show,
+)
 from specc.formulas.ways import BESIDE_LANE
 from specc.kinds.geometry import Area, corners, within
 from specc.kinds.places import Spot
@@ -217,6 +228,11 @@ def fire_lane(ctx: Context) -> Judging:
                 f"{several(standing)} {'stands' if len(standing) == 1 else 'stand'} in the fire lane {lane.tag}",
                 "keep the lane free, without a rope or fence across it",
                 "help comes late",
+                moves=tuple(
+                    farther(tag, lane.tag, plan.places[tag].shape or lane.shape, lane.shape)
+                    for tag in standing[:1]
+                    if tag in plan.places
+                ),
             )
         for tag, way in ctx.get(WAYS) or ():
             guard = listed.child(tag).text_or("guarded")

@@ -11,9 +11,12 @@ from specc import (
     CHOICE,
     Constant,
     Context,
+    Cure,
+    Move,
     Trouble,
     Unchecked,
     distance,
+    nearer,
     not_applicable,
     rule,
     show,
@@ -21,6 +24,7 @@ from specc import (
 from specc.kinds.geometry import Shape
 from specc.kinds.outlets import OUTLET_PLACES, OutletPlace
 from specc.kinds.plumbing import LINES, NETWORK, OUTLETS, UNREAD, Network, Part
+from specc.measure.units import FOOT
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted, several
@@ -82,6 +86,28 @@ def _reached(
                 heapq.heappush(queue, (more, after, on))
 
 
+def _longer(net: Network, way: tuple[str, ...], lacking: float) -> Cure | None:
+    """One of the lines made longer: a hose before a pipe, and of several the last."""
+    lines = [p for tag in way if (p := net.by_tag[tag]).spec.has("length")]
+    if not lines:
+        return None
+    line = max(reversed(lines), key=lambda p: p.kind == "hose")
+    own = line.spec.quantity("length")
+    feet = f"{math.ceil((own.si + lacking) / FOOT - 1e-9)} ft"
+    return Cure(f"{line.tag} {feet} long would pass", ((own.at, feet),))
+
+
+def _nearer(plan: Plan, one: tuple[Part, Stands], other: tuple[Part, Stands]) -> tuple[Move, ...]:
+    """Either of two parts moved to the other, where it has a place of its own."""
+    (first, here), (second, there) = one, other
+    ends = ((place_of(first), here, second.tag, there), (place_of(second), there, first.tag, here))
+    return tuple(
+        nearer(place, about, mine.shape, to.shape)
+        for place, mine, about, to in ends
+        if place in plan.places and mine.where != to.where
+    )
+
+
 @rule(
     "site.lines_reach",
     level="warning",
@@ -112,6 +138,8 @@ def lines_reach(ctx: Context) -> Judging:
                 f"{show(apart, 'length', 'ft')} apart, and {lies}",
                 "lengths as built, or the place where a part stands",
                 "friction, the gas in the line and the bill are computed from these lengths",
+                cure=_longer(net, way, apart - SLACK.si - _own(start) - _own(end) - length),
+                moves=_nearer(plan, (start, one), (end, other)),
             )
     if standing:
         ends = [p for p in net.of_kind("cylinder", *OUTLETS) if net.after.get(p.tag) or net.before.get(p.tag)]

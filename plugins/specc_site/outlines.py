@@ -8,7 +8,20 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from specc import CHOICE, Context, Limit, Trouble, Unchecked, Verdict, found, not_applicable, not_checked, rule, show
+from specc import (
+    CHOICE,
+    Context,
+    Limit,
+    Trouble,
+    Unchecked,
+    Verdict,
+    found,
+    nearer,
+    not_applicable,
+    not_checked,
+    rule,
+    show,
+)
 from specc.kinds.extinguishers import EXTINGUISHERS
 from specc.kinds.geometry import Area, Point, corners, edges, within
 from specc.kinds.places import PLACES, Spot
@@ -246,18 +259,21 @@ def on_site(ctx: Context) -> Judging:
         return passed("")
     named = [(e.tag, e.shapes, e.at) for e in (*plan.effects, *plan.cylinders, *plan.reliefs)]
     on_it = ("audience", "queue", "crew", "performance", "fuel_store", "tent", "exit")
+    by_tag = {one.tag: one.place for one in (*plan.effects, *plan.cylinders, *plan.reliefs)}
     used = {m.place for m in ctx[MARKS]}  # where people are posted, and extinguishers and valves are
     named += [(s.tag, (s.shape,), s.at) for s in located if s.shape and (s.kind in on_it or s.tag in used)]
     for tag, shapes, at in named:
         off = [p for shape in shapes for p in corners(shape) if not within(*_level(p), bounds.shape)]
         off = [p for p in off if not _on(p, bounds.shape.outline)]
         if off:
+            place = tag if tag in plan.places else by_tag.get(tag, "")
             yield Trouble(
                 at,
                 f"{tag} lies off the site: {show(off[0].x.si, 'length', 'ft')}, "
                 f"{show(off[0].y.si, 'length', 'ft')} is not within {bounds.tag}",
                 "a place on the site, or the true bounds",
                 "what is off the site is nobody's to keep clear",
+                moves=(nearer(place, bounds.tag, off[0], bounds.shape),) if place else (),
             )
     return passed(f"{counted(len(named), 'thing')} within {bounds.tag}")
 

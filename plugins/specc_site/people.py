@@ -41,6 +41,8 @@ from specc_site.plan import (
     ROOT,
     Apart,
     Plan,
+    apart,
+    as_stood,
     effects_nowhere,
     ended,
     nearest,
@@ -177,6 +179,7 @@ def clear_height(ctx: Context) -> Judging:
                     f"limit is {limit.text}",
                     "more distance, or a z coordinate that says how high it hangs",
                     "a flame that leans or reaches up takes hold of what is over it",
+                    moves=apart(effect, as_stood(spot), limit.si - free.si, spot.kind),
                 )
     few = plan.unsaid(("tree", "tent", "building"))
     yield from (Unchecked(f"nothing says whether there are {words(k)}s", *KIND_OR_NONE) for k in few)

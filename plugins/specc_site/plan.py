@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
-from specc import Context, Key, Unchecked, Verdict, Worked, distance, passed, stated, value
+from specc import Context, Key, Move, Unchecked, Verdict, Worked, distance, farther, passed, stated, value
 from specc.kinds.geometry import Area, Point, Polyline, Shape, corners
 from specc.kinds.outlets import OUTLET_PLACES
-from specc.kinds.places import PLACES, Spot
+from specc.kinds.places import MOVED_EASILY, PLACES, Spot
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import EFFECTS
 from specc.model.values import Citation, Quantity, Scalar
@@ -27,6 +27,7 @@ class Stood(NamedTuple):
     tag: str
     shapes: tuple[Shape, ...]
     at: str
+    place: str = ""
 
 
 class Plan(NamedTuple):
@@ -77,6 +78,7 @@ class Apart(NamedTuple):
     why: str
     citation: Citation
     at: str
+    moves: tuple[Move, ...] = ()
 
     @property
     def short(self) -> bool:
@@ -111,7 +113,7 @@ def plan(ctx: Context) -> Plan:
         points: tuple[Shape, ...] = tuple(p for t in e.outlets if (p := outlets.get(t)))
         spot_ = places.get(e.place)
         own = (spot_.shape,) if spot_ and spot_.shape else ()
-        effects.append(Stood(e.tag, points or own, e.at))
+        effects.append(Stood(e.tag, points or own, e.at, e.place))
     cylinders = [stood(p, places) for p in (net.of_kind("cylinder") if net else ())]
     reliefs = [stood(p, places) for p in (net.of_kind("valve") if net else ()) if p.form == "relief"]
     pilots = []
@@ -136,7 +138,24 @@ def place_of(part: Part) -> str:
 
 def stood(part: Part, places: Mapping[str, Spot]) -> Stood:
     spot = places.get(place_of(part))
-    return Stood(part.tag, (spot.shape,) if spot and spot.shape else (), part.at)
+    return Stood(part.tag, (spot.shape,) if spot and spot.shape else (), part.at, place_of(part))
+
+
+def apart(one: Stood, other: Stood, lacking: float, kind: str = "") -> tuple[Move, ...]:
+    """Which of two things might be moved so that they stand farther apart: the one, and the other where its kind is
+    easily moved; of something with no kind, such as an effect, its place too. None where nothing is lacking."""
+    if lacking <= 0 or not one.shapes or not other.shapes:
+        return ()
+    mine, theirs = min(((a, b) for a in one.shapes for b in other.shapes), key=lambda pair: distance(*pair).si)
+    moves = [farther(one.place, other.tag, mine, theirs, lacking)] if one.place else []
+    if other.place and other.place != one.place and (not kind or kind in MOVED_EASILY):
+        moves.append(farther(other.place, one.tag, theirs, mine, lacking))
+    return tuple(moves)
+
+
+def as_stood(spot: Spot) -> Stood:
+    """A place as something that stands at it."""
+    return Stood(spot.tag, (spot.shape,) if spot.shape else (), spot.at, spot.tag)
 
 
 def nearest(shapes: Iterable[Shape], other: Shape, name: str) -> Worked | None:

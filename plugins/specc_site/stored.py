@@ -14,7 +14,7 @@ from specc.measure.units import POUND
 from specc.model.wording import counted
 from specc_site.cylinders import GROUPS, IGNITION, LOW
 from specc_site.distances import spare
-from specc_site.plan import PLAN, ROOT, Apart, Plan, ended, nearest, not_told, words
+from specc_site.plan import PLAN, ROOT, Apart, Plan, Stood, apart, as_stood, ended, nearest, not_told, words
 
 _STORE = Citation("usfa-2019-07-26", "720 lb or less awaiting use", "read")
 MOST = 720 * POUND
@@ -88,14 +88,15 @@ def _from_each_other(ctx: Context, plan: Plan, stores: Mapping[str, str]) -> Ite
     limit = ctx.limit(STORES.key)
     for one, other in itertools.combinations([p for p in stores if p in plan.places], 2):
         a, b = plan.places[one].shape, plan.places[other].shape
-        apart = nearest((a,), b, f"{one} to {other}") if a is not None and b is not None else None
-        if apart is not None and apart.si < limit.si * (1 - 1e-9):
+        near = nearest((a,), b, f"{one} to {other}") if a is not None and b is not None else None
+        if near is not None and near.si < limit.si * (1 - 1e-9):
             yield Trouble(
                 stores[one],
-                f"the stores {one} and {other} are {show(apart.si, 'length', 'ft')} apart; the limit is {limit.text}",
+                f"the stores {one} and {other} are {show(near.si, 'length', 'ft')} apart; the limit is {limit.text}",
                 "one store, or the authority's word for two so near",
                 "a fire at one should not take the other along; the number is one event's, for its fuel areas",
                 "warning",
+                moves=apart(as_stood(plan.places[other]), as_stood(plan.places[one]), limit.si - near.si),
             )
 
 
@@ -165,10 +166,15 @@ def _nearest(
     ctx: Context, one: Stored, others: Iterable[tuple[str, tuple[Shape, ...], str]], limit: Limit, what: str, why: str
 ) -> Iterator[tuple[Stored, Apart, str]]:
     assert one.shape is not None
-    found = [(w, tag, at) for tag, shapes, at in others if (w := nearest(shapes, one.shape, f"{one.tag} to {tag}"))]
+    found = [
+        (w, tag, at, shapes) for tag, shapes, at in others if (w := nearest(shapes, one.shape, f"{one.tag} to {tag}"))
+    ]
     if found:
-        measured, tag, at = min(found, key=lambda f: f[0].si)
-        yield one, Apart(one.tag, tag, measured, ctx.limit(limit.key), why, limit.citation, at), what
+        measured, tag, at, other = min(found, key=lambda f: f[0].si)
+        asked = ctx.limit(limit.key)
+        mine = Stood(one.tag, (one.shape,), one.at, one.place)
+        moves = apart(mine, Stood(tag, other, at), asked.si - measured.si)
+        yield one, Apart(one.tag, tag, measured, asked, why, limit.citation, at, moves), what
 
 
 STORED: Key[tuple[Apart, ...]] = Key("site.store_distances", tuple)
@@ -185,8 +191,8 @@ def store_distances(ctx: Context) -> tuple[Apart, ...]:
     """For the plan's tables: of each store what falls short, and what has the least to spare."""
     plan = ctx[PLAN]
     made: dict[str, list[Apart]] = {}
-    for one, apart, _ in _keeps(ctx, plan, _placed(ctx, plan)):
-        made.setdefault(one.tag, []).append(apart._replace(why=f"what is kept at {one.place}"))
+    for one, near, _ in _keeps(ctx, plan, _placed(ctx, plan)):
+        made.setdefault(one.tag, []).append(near._replace(why=f"what is kept at {one.place}"))
     return tuple(
         kept
         for listed in made.values()
@@ -221,19 +227,20 @@ def stored_apart(ctx: Context) -> Judging:
                 "a place of the plan",
                 "nobody finds it",
             )
-    for one, apart, what in _keeps(ctx, plan, placed):
-        if apart.short:
-            assert apart.needed is not None
+    for one, near, what in _keeps(ctx, plan, placed):
+        if near.short:
+            assert near.needed is not None
             supply = what == _IN_USE
             weight = f", {show(one.weight, 'mass', 'lb')} of propane with empty cylinders counted as full,"
             yield Trouble(
                 one.at,
                 f"{one.tag}{weight if one.weight and not supply else ''} is "
-                f"{show(apart.measured.si, 'length', 'ft')} from {apart.end}{what}; the limit is "
-                f"{show(apart.needed.si, 'length', 'ft')}",
+                f"{show(near.measured.si, 'length', 'ft')} from {near.end}{what}; the limit is "
+                f"{show(near.needed.si, 'length', 'ft')}",
                 "another place for it",
-                apart.why,
+                near.why,
                 "warning" if supply else None,
+                moves=near.moves,
             )
     yield from _from_each_other(ctx, plan, {one.place: one.at for one in placed})
     if total > MOST:

@@ -10,7 +10,7 @@ from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK, Network, Part
 from specc.model.wording import counted
 from specc_site.cylinders import LOW
-from specc_site.plan import NO_PLAN, PLAN, ended, nearest, not_told, nowhere, stood
+from specc_site.plan import NO_PLAN, PLAN, apart, as_stood, ended, nearest, not_told, nowhere, stood
 
 _THROUGH = ("valve", "hose", "pipe", "tube", "fitting")
 
@@ -60,5 +60,6 @@ def vents_from_low_places(ctx: Context) -> Judging:
                     f"{show(least.si, 'length', 'ft')} is asked for",
                     "its outlet led away by pipe, up and into the open, or more distance",
                     "propane runs down into it, stays there unseen, and burns when a flame comes near",
+                    moves=apart(there, as_stood(spot), least.si - measured.si, spot.kind),
                 )
     return ended(plan, ("low_place",), f"{counted(looked, 'distance')}; how the ground slopes is not seen here")

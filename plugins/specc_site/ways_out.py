@@ -15,6 +15,7 @@ from specc import (
     Trouble,
     Unchecked,
     distance,
+    farther,
     ground,
     not_applicable,
     not_checked,
@@ -34,7 +35,7 @@ from specc.model.wording import counted, several
 from specc_site.distances import Spot2, foot
 from specc_site.kept_out import GAP, barriers_of, stand
 from specc_site.outlines import crossing
-from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, nearest, words
+from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, apart, as_stood, nearest, words
 
 EXITS = Limit("site.exits", "2", "count", "max", "ways out of each area of the public", PRACTICE)
 EDGE = Limit("site.exit_at_edge", "3 ft", "length", "min", "how far within an area of the public its exit lies", CHOICE)
@@ -148,6 +149,7 @@ def exits(ctx: Context) -> Judging:
                     f"the exit {out.tag} lies {show(deep, 'length', 'ft')} within {area.tag}; the limit is {most.text}",
                     "a place on the edge of the area, where one leaves it",
                     "what does not lead out is no exit",
+                    moves=(farther(out.tag, area.tag, out.shape, area.shape),) if area.shape else (),
                 )
         for effect in plan.effects:
             asked = largest.get(("audience", effect.tag))
@@ -159,6 +161,7 @@ def exits(ctx: Context) -> Judging:
                     f"{show(asked.distance.si, 'length', 'ft')}",
                     "an exit on another side",
                     "nobody gets out past a flame",
+                    moves=apart(as_stood(out), effect, asked.distance.si - near.si),
                 )
     return passed(f"{counted(len(outs), 'exit')} for {counted(len(areas), 'area')}, round what is in the way")
 
@@ -394,13 +397,14 @@ def tents_apart(ctx: Context) -> Judging:
         for other in (*tents[:i], *(o for o in others if o.kind != "tent")):
             assert tent.shape is not None
             assert other.shape is not None
-            apart = distance(tent.shape, other.shape)
-            if apart.si < limit.si * (1 - 1e-9):
+            near = distance(tent.shape, other.shape)
+            if near.si < limit.si * (1 - 1e-9):
                 yield Trouble(
                     tent.at,
-                    f"{tent.tag} is {show(apart.si, 'length', 'ft')} from {other.tag} ({words(other.kind)}); the "
+                    f"{tent.tag} is {show(near.si, 'length', 'ft')} from {other.tag} ({words(other.kind)}); the "
                     f"limit is {limit.text}",
                     "more distance, or the authority's word under limits:",
                     "fire goes from tent to tent in a minute",
+                    moves=apart(as_stood(tent), as_stood(other), limit.si - near.si, other.kind),
                 )
     return passed(f"{counted(len(tents), 'tent')} beside {len(others) - len(tents)} others")

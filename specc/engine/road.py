@@ -17,6 +17,7 @@ from specc.engine.graph import Order, arrange
 from specc.engine.host import find, find_for
 from specc.engine.limits import settle
 from specc.engine.long_form import long_form
+from specc.engine.moves import with_moves
 from specc.engine.plugin import Held, Host, PluginTrouble
 from specc.engine.run import Ran, run
 from specc.engine.shared import mistyped, mistyped_in_spec
@@ -27,7 +28,7 @@ from specc.model.findings import Edit, Finding
 from specc.model.passes import Key, Limit
 from specc.model.result import LimitShown, Result
 from specc.model.values import Figure, Quantity
-from specc.model.view import View, join
+from specc.model.view import View, join, missing_of, raw
 from specc.spec.judge import judge
 from specc.spec.privacy import exposed
 from specc.spec.renames import in_new_words
@@ -140,6 +141,8 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
         if refused := too_many(ran.figures, _events(ran)):
             findings.append(_too_many_tolerances(refused, source))
         ran = ran._replace(figures=_with_tolerances(ran, judged.data, judged.missing, host, limits, kept))
+    if "rule" in ask.kinds:
+        ran = _with_moves(ran, root, host, limits, kept, [o.at for o in origins if o.typical])
     for said in ran.said:
         t = said.trouble
         place = source.places.of(t.at)
@@ -316,6 +319,30 @@ def _with_tolerances(
         return tuple(f for f in made if f.key in keys)
 
     return spread(ran.figures, data, again, _events(ran))
+
+
+def _with_moves(
+    ran: Ran,
+    root: View,
+    host: Host,
+    limits: Mapping[str, LimitShown],
+    refused: frozenset[str],
+    guessed: Sequence[str],
+) -> Ran:
+    """What was found on distances, with the spots that would end it. Where a plugin runs that no run remembers, each
+    try would be as long as the check itself: then none is tried."""
+    rules = _order(host, frozenset({"rule"}), frozenset())
+    if any(held.third_party for held in rules.passes):
+        return ran
+    orders: dict[frozenset[str], Order] = {}
+
+    def again(other: Mapping[str, object], ids: frozenset[str] | None) -> Ran:
+        if ids is not None and ids not in orders:
+            orders[ids] = arrange(host.passes, lambda h: h.pass_.kind == "rule" and h.pass_.id in ids)
+        order = rules if ids is None else orders[ids]
+        return run(order, View(other, "", missing_of(root)), limits, refused, guessed, once=True)
+
+    return with_moves(ran, raw(root), again)
 
 
 def _limits_as_moved(limits: Mapping[str, LimitShown], data: Mapping[str, object]) -> dict[str, LimitShown]:

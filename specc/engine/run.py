@@ -345,7 +345,8 @@ class Running:
         unverified = verdict.unverified or (status == "passed" and self.rests_on_memory(p))
         made = made._replace(figures=self.context.figures, limits=tuple(self.context.limits), unverified=unverified)
         kept = tuple(dict.fromkeys(answers)) if status == "not checked" else ()
-        self.rules.append(made._replace(answers=kept, unseen=unseen if status == "stated" else ()))
+        made = made._replace(answers=kept, unseen=unseen if status == "stated" else (), left=verdict.left)
+        self.rules.append(made)
 
     def rests_on_memory(self, p: Pass) -> bool:
         """Whether the pass that just ran used something from memory: of its own, a limit, a figure, or what

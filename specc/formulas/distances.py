@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from specc.dims import Length
 from specc.formulas.calculators import calculator
 from specc.kinds.geometry import Area, Point, Shape, corners, edges, within
+from specc.model.findings import Move
 from specc.model.values import Citation, Equation, Quantity, Scalar, Symbol, Worked, terms_of
 
 # Plane analytic geometry, worked out for this tool; no number in it comes from a source.
@@ -145,6 +146,44 @@ def clear_distance(
         return level
     gap = _gap.work("free height", z_1=top[1], h_1=lower_height, z_2=foot[0])
     return _slant.work(name or "clear distance", level=level, height=gap) if gap.si > 0 else level
+
+
+def farther(place: str, about: str, mine: Shape, other: Shape, by: float = 0.0) -> Move:
+    """The place `place` (its shape is `mine`) moved away from another one, by what is lacking in m as far as known."""
+    x, y = _between(mine, other)
+    return Move(place, about, (x, y), by)
+
+
+def nearer(place: str, about: str, mine: Shape, other: Shape, by: float = 0.0) -> Move:
+    """The place moved toward another one."""
+    x, y = _between(mine, other)
+    return Move(place, about, (-x, -y), by)
+
+
+def _between(mine: Shape, other: Shape) -> tuple[float, float]:
+    """From the spot of another shape that is nearest to this one, to this one; of two that touch, between middles."""
+    pairs = ((a, b) for a in _spots(mine, other) for b in _spots(other, mine))
+    a, b = min(pairs, key=lambda pair: math.dist(*pair))
+    if _touch(mine, other) or math.dist(a, b) < 1e-6:
+        a, b = _middle(mine), _middle(other)
+    return a[0] - b[0], a[1] - b[1]
+
+
+def _spots(shape: Shape, other: Shape) -> Iterator[tuple[float, float]]:
+    """A shape's corners, and the spots of its edges beside the corners of another."""
+    yield from ((p.x.si, p.y.si) for p in corners(shape))
+    for a, b in edges(shape):
+        across, along = b.x.si - a.x.si, b.y.si - a.y.si
+        whole = across**2 + along**2
+        for p in corners(other) if whole else ():
+            part = ((p.x.si - a.x.si) * across + (p.y.si - a.y.si) * along) / whole
+            if 0 < part < 1:
+                yield a.x.si + part * across, a.y.si + part * along
+
+
+def _middle(shape: Shape) -> tuple[float, float]:
+    listed = corners(shape)
+    return sum(p.x.si for p in listed) / len(listed), sum(p.y.si for p in listed) / len(listed)
 
 
 def _heights(shape: Shape) -> tuple[Scalar, Scalar] | None:

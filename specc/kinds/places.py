@@ -17,6 +17,12 @@ PlaceKind: TypeAlias = Literal[
 """What a place is on the site plan; "" where nothing says it."""
 
 
+MOVED_EASILY: tuple[PlaceKind, ...] = (
+    "audience", "queue", "crew", "performance", "fuel_store", "tent", "vehicle", "generator", "combustible", "barrier",
+)  # fmt: skip
+"""What makers can put elsewhere: a tent, but no tree, and no way in."""
+
+
 class Spot(NamedTuple):
     """A place by tag. `point` (x, y, z in m; z is 0 when not given) and `area` (corners on the ground) are
     None when the spec gives no coordinates, or gave some that were refused.

@@ -29,10 +29,24 @@ class Cure(NamedTuple):
     edits: tuple[tuple[str, str], ...] = ()
 
 
+class Move(NamedTuple):
+    """A place of the spec that might stand elsewhere, so that a finding ends: where, the run tries by itself.
+
+    `place` is its tag, `about` whom or what the finding holds it against. `way` is the direction on the level (x, y)
+    to try first, (0, 0) where none is better; `by` how far at least, in m, 0 where nobody knows.
+    """
+
+    place: str
+    about: str
+    way: tuple[float, float] = (0.0, 0.0)
+    by: float = 0.0
+
+
 class Trouble(NamedTuple):
     """What a rule found: where (JSON pointer), what is wrong, how to mend it, and why it matters.
 
-    A rule with a number in it says in `cure` which number would pass, so that the device is changed and not the number.
+    A rule with a number in it says in `cure` which number would pass, so that the device is changed and not the number;
+    one on distances says in `moves` which places might stand elsewhere, the one that is moved most easily first.
     """
 
     at: str
@@ -41,6 +55,7 @@ class Trouble(NamedTuple):
     why: str = ""
     level: Level | None = None  # only when it differs from the rule's own
     cure: Cure | None = None
+    moves: tuple[Move, ...] = ()
 
     @property
     def fixes(self) -> str:
@@ -88,6 +103,7 @@ class Verdict(NamedTuple):
     limits: tuple[str, ...] = ()
     tags: tuple[str, ...] = ()  # whose stated properties it rests on, if not on all
     answers: tuple[str, ...] = ()  # where in the spec what was not checked would be answered
+    left: tuple[str, ...] = ()  # what it could not check, in words, whatever the status
 
 
 class Edit(NamedTuple):

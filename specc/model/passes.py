@@ -341,8 +341,10 @@ def judged(troubles: Iterable[Trouble], unchecked: Sequence[str], looked: str) -
     listed = tuple(troubles)
     left = several(unchecked, between="; ")
     if listed:
-        return found(listed, looked + (f"; not checked: {left}" if left else ""))
-    return not_checked(left, *answers_of(*unchecked)) if left else passed(looked)
+        made = found(listed, looked + (f"; not checked: {left}" if left else ""))
+    else:
+        made = not_checked(left, *answers_of(*unchecked)) if left else passed(looked)
+    return made._replace(left=tuple(map(str, unchecked)))
 
 
 def concluded(given: Verdict | Judging) -> Verdict:
@@ -367,7 +369,9 @@ def concluded(given: Verdict | Judging) -> Verdict:
     if not troubles and not unchecked:
         return end
     made = judged((*troubles, *end.troubles), list(dict.fromkeys(unchecked)), end.looked)
-    return end._replace(status=made.status, looked=made.looked, troubles=made.troubles, answers=made.answers)
+    return end._replace(
+        status=made.status, looked=made.looked, troubles=made.troubles, answers=made.answers, left=made.left
+    )
 
 
 def each(things: Iterable[T], judge: Callable[[T], Iterable[Trouble | str]], thing: str, none: str) -> Verdict:
@@ -410,7 +414,7 @@ def not_applicable(why: str) -> Verdict:
 def not_checked(why: str, *answers: str) -> Verdict:
     """It could not be looked at, and a person has to. `answers`: where in the spec the answer would stand, as JSON
     pointers ("/operators"), with "*" where any tag may stand ("/places/*/kind")."""
-    return Verdict("not checked", str(why), answers=Unchecked(why, *answers).answers)
+    return Verdict("not checked", str(why), answers=Unchecked(why, *answers).answers, left=(str(why),))
 
 
 def authority_decides(what: str, troubles: Iterable[Trouble] = ()) -> Verdict:

@@ -28,6 +28,7 @@ class RuleOutcome(NamedTuple):
     unverified: bool = False  # it passed on a number from memory
     unseen: tuple[tuple[str, str], ...] = ()  # the properties, each with its tag, that it rests on and nobody has seen
     answers: tuple[str, ...] = ()  # where in the spec what was not checked would be answered
+    left: tuple[str, ...] = ()  # what it could not check, in words, whatever the status
 
     @property
     def from_memory(self) -> bool:
