@@ -168,8 +168,7 @@ def _load(
         except KeyboardInterrupt:
             raise
         except AbsentFile as e:
-            fix = "give the path of a Python file, from here or from the root"
-            troubles.append(PluginTrouble(found.name, "plugin.absent", str(e), fix, failed=False))
+            troubles.append(PluginTrouble(found.name, "plugin.absent", e.message, e.fix, failed=False))
             continue
         except BaseException as e:  # a plugin may fail in any way, also by leaving
             troubles.append(

@@ -50,7 +50,11 @@ def installed() -> tuple[str, ...]:
 
 
 class AbsentFile(Exception):
-    """A plugin's file that is named and not there."""
+    """A plugin's file that is named and not there, or not for this user to read."""
+
+    def __init__(self, message: str, fix: str) -> None:
+        super().__init__(message)
+        self.message, self.fix = message, fix
 
 
 class _Afresh(SourceFileLoader):
@@ -64,8 +68,7 @@ class _Afresh(SourceFileLoader):
 
 def from_file(path: Path) -> Found:
     def load() -> ModuleType:
-        if not path.is_file():
-            raise AbsentFile(f"the plugin file {path} is not there")
+        _look_at(path)
         name = f"specc_plugin_{path.stem}"
         spec = importlib.util.spec_from_file_location(name, path, loader=_Afresh(name, str(path)))
         if path.suffix != ".py" or spec is None or spec.loader is None:
@@ -79,6 +82,17 @@ def from_file(path: Path) -> Found:
     except OSError:
         version = "file"
     return Found(path.stem, version, "file", load)
+
+
+def _look_at(path: Path) -> None:
+    """Raises AbsentFile for what is not there, or what this user may not read."""
+    try:
+        if not path.is_file():
+            fix = "give the path of a Python file, from here or from the root"
+            raise AbsentFile(f"the plugin file {path} is not there", fix)
+        path.open("rb").close()
+    except PermissionError:
+        raise AbsentFile(f"no permission to read the plugin file {path}", "allow this user to read the file") from None
 
 
 def core() -> Found:

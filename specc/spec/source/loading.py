@@ -188,7 +188,8 @@ class _Loading:
             path = os.path.join(self.folder, name)
             got = read_bytes(path, place)
             if isinstance(got, FileFault):
-                self.faults.add(got._replace(rule="spec.attachment", at=at, fix=_ATTACHABLE, fatal=False))
+                fix = _ATTACHABLE if got.rule == "spec.too_large" else got.fix
+                self.faults.add(got._replace(rule="spec.attachment", at=at, fix=fix, fatal=False))
             elif got.identity in self._read_before:
                 message, fix = f"{shown(name)} is read twice", "name each file once, and not the spec itself"
                 self._attachment_fault(message, fix, place, at)
