@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Mapping
-from operator import is_
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from specc.engine.context import ContextOfPass, Lack
@@ -31,15 +30,15 @@ _ABSENT = object()
 
 
 class _ReadBefore(NamedTuple):
-    """All that a pass reads: `things` are compared by what they are, `words` by what they say."""
+    """All that a pass reads: `things` are compared by which they are, `words` by what they say. The things are held, so
+    that no other can come to have the id of one; ids compare at once, and each pass of each run asks here."""
 
-    things: tuple[tuple[Any, ...], ...]
+    ids: tuple[int, ...]
     words: tuple[Any, ...]
+    things: tuple[Any, ...]
 
     def is_same(self, other: _ReadBefore) -> bool:
-        return self.words == other.words and all(
-            len(a) == len(b) and all(map(is_, a, b)) for a, b in zip(self.things, other.things, strict=True)
-        )
+        return self.ids == other.ids and self.words == other.words
 
 
 class _Given(NamedTuple):
@@ -68,9 +67,13 @@ def forget() -> None:
 
 
 def _written_out(root: str, below: object) -> bytes:
-    if root not in _WRITTEN or _WRITTEN[root][0] is not below:
-        _WRITTEN[root] = below, pickle.dumps(below, pickle.HIGHEST_PROTOCOL)
-    return _WRITTEN[root][1]
+    before, written = _WRITTEN.get(root, (_ABSENT, b""))
+    if before is not below:
+        anew = pickle.dumps(below, pickle.HIGHEST_PROTOCOL)
+        # The same bytes are one thing, so that hundreds of passes need not compare them to the end.
+        written = written if anew == written else anew
+        _WRITTEN[root] = below, written
+    return written
 
 
 class Memory:
@@ -98,16 +101,21 @@ class Memory:
             _again(run, held, known)
 
     def _read_by(self, run: Running, p: Pass) -> _ReadBefore:
-        keys = (*p.needs, *p.wants)
-        owned = (run.values.get(k.name, _ABSENT) for k in keys if not k.gathered)
-        return _ReadBefore(
-            ((run.values.get(CASES.name, _ABSENT), *owned), *(run.gathered(k.name) for k in keys if k.gathered)),
-            (
-                self._missing,
-                *(self._roots.get(root) for root in p.reads),
-                *((key in self._refused, self._limits.get(key)) for key in p.limits),
-            ),
-        )
+        values = run.values
+        things: list[Any] = [values.get(CASES.name, _ABSENT)]
+        ids = [id(things[0])]
+        for key in (*p.needs, *p.wants):
+            if key.gathered:
+                items = run.gathered(key.name)
+                things.append(items)
+                ids += (len(items), *map(id, items))
+            else:
+                things.append(values.get(key.name, _ABSENT))
+                ids.append(id(things[-1]))
+        words: list[Any] = [self._missing, *map(self._roots.get, p.reads)]
+        for name in p.limits:
+            words += (name in self._refused, self._limits.get(name))
+        return _ReadBefore(tuple(ids), tuple(words), tuple(things))
 
     def _run(self, run: Running, held: Held, read: _ReadBefore) -> None:
         p = held.pass_
