@@ -7,7 +7,6 @@ are looked for here, in what comes out.
 from __future__ import annotations
 
 import ast
-import io
 import json
 import re
 import sys
@@ -15,7 +14,6 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from pypdf import PdfReader
 
 from specc.cli import main
 from specc.engine.host import find
@@ -23,8 +21,10 @@ from specc.engine.road import COMPILE, Ask, composed_schema, travel
 from specc.model.own_verbs import OF_BUILT_IN, VERBS
 from specc.packet import render
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parent))
 from parsed import parsed
+from pdf_text import read_pages
 from test_words import BRITISH, TERMS
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -56,7 +56,7 @@ WORDS = re.compile("|".join(f"(?:{p})" for p in PRINTED), re.IGNORECASE)
 @cache
 def packet() -> str:
     result = travel(str(SPEC), ask=Ask(COMPILE, revision="1"))
-    return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(render(result))).pages)
+    return "\n".join(read_pages(render(result)))
 
 
 def wrong(text: str) -> list[str]:

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import io
 import re
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from pdf_text import read_pages
 
 from specc.cli import main
 from specc.engine.road import COMPILE, Ask, travel
@@ -30,7 +35,7 @@ def result(request: pytest.FixtureRequest, complete: Callable[[str], Result]) ->
 
 
 def read(data: bytes) -> str:
-    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(data)).pages).split())
+    return " ".join(read_pages(data))
 
 
 def card(result: Result, *keys: str) -> str:

@@ -13,9 +13,11 @@ from typing import Literal, NamedTuple
 import pytest
 from pypdf import PdfReader
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parent))
 
 from fake import fake
+from pdf_text import read_pages
 
 from specc.engine.derived import citations_in
 from specc.engine.road import COMPILE, Ask, travel
@@ -60,7 +62,7 @@ def made(name: str) -> tuple[Result, bytes, tuple[str, ...]]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Press, "words", see)
         data = render(result)
-    pages = tuple(" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(data)).pages)
+    pages = tuple(read_pages(data))
     return result, data, pages
 
 
@@ -114,7 +116,7 @@ def test_a_signature_stands_beside_a_question(paper: Literal["letter", "a4"], qu
     """On A4 the lines to sign stood on a page of their own, behind all that they answer."""
     asked = tuple(f"Is thing number {n} enough? {'It goes on about it. ' * 9}" for n in range(questions))
     some = fake()._replace(decisions=asked)
-    pages = [p.extract_text() for p in PdfReader(io.BytesIO(render(some, paper))).pages]
+    pages = read_pages(render(some, paper))
     (signed,) = [p for p in pages if "For the authority" in p]
     assert f"Is thing number {questions - 1} enough?" in signed
 
@@ -334,7 +336,7 @@ def test_what_is_dated_after_the_issue_reads_planned(name: str) -> None:
 def test_a_question_that_the_spec_does_not_answer_says_what_lacks() -> None:
     from specc.packet.summary import ASKED, LACKS
 
-    first = " ".join(PdfReader(io.BytesIO(render(fake()))).pages[0].extract_text().split())
+    first = read_pages(render(fake()))[0]
     for slot in ASKED:
         if slot not in ("changed", "silent"):
             assert f"not stated {LACKS[slot]}" in first, slot
@@ -342,7 +344,7 @@ def test_a_question_that_the_spec_does_not_answer_says_what_lacks() -> None:
 
 
 def test_a_draft_lets_nobody_say_go() -> None:
-    first = " ".join(PdfReader(io.BytesIO(render(fake(draft=True)))).pages[0].extract_text().split())
+    first = read_pages(render(fake(draft=True)))[0]
     assert "Who says go? nobody: a draft is not lit" in first
 
 
@@ -591,7 +593,7 @@ def test_what_one_page_has_no_room_for_is_told_in_one_row_of_it(paper: Literal["
     head = SectionMade("plumbing_faults", "If this fails, then", 22, blocks, "plumbing", part="faults")
     for kept in (table._replace(folds=folds), table._replace(rows=tuple(rows[:9]), folds=folds[:8])):
         some = fake()._replace(sections=(head,), tables=((table.key, kept),))
-        pages = [" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(render(some, paper))).pages]
+        pages = read_pages(render(some, paper))
         (page,) = [p for p in pages if "One at a time." in p]
         told = [row.cells[0] for row in kept.rows if f"{row.cells[0]} " in page]
         if len(kept.rows) < 10:
@@ -603,5 +605,5 @@ def test_what_one_page_has_no_room_for_is_told_in_one_row_of_it(paper: Literal["
         assert told == [row.cells[0] for row in (*rows[: len(told) - 1], rows[40])]
         assert page.index("other failures") < page.index("hose h40")
         assert not any("hose h0 parted" in p for p in pages if p is not page)
-        full = " ".join(p.extract_text() for p in PdfReader(io.BytesIO(render(some, paper, full=True))).pages)
+        full = " ".join(read_pages(render(some, paper, full=True)))
         assert "other failures" not in full

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import io
 import re
+import sys
 from pathlib import Path
 from typing import Literal
 
 import pytest
 from pypdf import PdfReader
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from pdf_text import read_pages
 
 from specc.cli import main
 from specc.engine.road import COMPILE, Ask, travel
@@ -24,7 +29,7 @@ def result() -> Result:
 
 
 def pages(data: bytes) -> list[str]:
-    return [" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(data)).pages]
+    return read_pages(data)
 
 
 @pytest.fixture(scope="module")

@@ -16,9 +16,11 @@ import pytest
 from pypdf import PdfReader
 from pypdf.generic import Destination
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parent))
 
 from fake import ERROR, FINDINGS, PARTS, SPEC, WAIVER, fake
+from pdf_text import read_pages
 from watch import outside, watched
 
 from specc.drawing.shapes import Drawing, Sheet, Text
@@ -57,7 +59,7 @@ def pages(data: bytes) -> list[str]:
 
 @lru_cache(maxsize=16)
 def _pages(data: bytes) -> tuple[str, ...]:
-    return tuple(" ".join(p.extract_text().replace("\u00a0", " ").split()) for p in read(data).pages)
+    return tuple(read_pages(data))
 
 
 def whole(data: bytes) -> str:

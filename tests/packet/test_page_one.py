@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import io
 import sys
 from pathlib import Path
 
 import pytest
-from pypdf import PdfReader
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parent))
 
 from fake import ERROR, fake
+from pdf_text import read_pages
 
 from specc.model.blocks import Fact
 from specc.model.result import Result, RuleOutcome
@@ -34,7 +34,7 @@ def rule(id: str, status: Status, looked: str, source: Citation = READ, plugin: 
 
 
 def first(result: Result) -> str:
-    return " ".join(PdfReader(io.BytesIO(render(result))).pages[0].extract_text().split())
+    return read_pages(render(result))[0]
 
 
 def test_what_is_not_checked_says_its_reason_before_what_was_asked() -> None:
@@ -141,11 +141,11 @@ def test_page_one_is_one_page_with_every_reason_long() -> None:
 def test_each_question_has_a_line_to_answer_on_and_the_signature_says_what_it_means() -> None:
     asks = tuple(rule(f"plumbing.{x}", "authority to decide", f"Is {x} enough?") for x in "abc")
     some = fake()._replace(rules=asks)
-    last = " ".join(" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(render(some))).pages)
+    last = " ".join(read_pages(render(some)))
     assert last.count(ANSWER) == len(to_decide(Desk(some, False)))
     assert MEANS in last
     draft = render(some._replace(exit_code=1, findings=(ERROR,)))
-    told = " ".join(" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(draft)).pages)
+    told = " ".join(read_pages(draft))
     assert MEANS not in told
 
 

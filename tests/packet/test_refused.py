@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import io
 import re
 import shutil
 import sys
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parent))
 
 import pytest
 from fake import ERROR, fake
-from pypdf import PdfReader
+from pdf_text import read_pages
 
 from specc.basics.pages import NO_WINDS
 from specc.engine.road import COMPILE, Ask, travel
@@ -32,7 +32,7 @@ def error(rule: str, at: str = "/plumbing") -> Finding:
 
 def words(*findings: Finding) -> str:
     result = fake()._replace(findings=findings, exit_code=1 if findings else 0, sections=(STEPS,))
-    return " ".join(" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(render(result))).pages)
+    return " ".join(read_pages(render(result)))
 
 
 def test_a_draft_lights_nothing_and_is_not_signed() -> None:
@@ -74,7 +74,7 @@ def test_the_draft_of_a_sample_says_no_limit_and_no_step_that_lights(tmp_path: P
     spec.write_text(text.replace("clear_overhead: 70 ft", "clear_overhead: 20 ft"), encoding="utf-8")
     result = travel(str(spec), None, Ask(COMPILE))
     assert [f.rule for f in result.findings if f.level == "error"] == ["flame.overhead"]
-    said = " ".join(" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(render(result))).pages)
+    said = " ".join(read_pages(render(result)))
     assert NO_LIMITS in said
     assert NO_LIGHTING in said
     for words in ("15 mph stop wind", "above 15 mph", "A lit torch", "Fire: ", "one burst may be fired"):
@@ -137,7 +137,7 @@ def test_whatever_its_error_a_draft_is_one_on_every_page_and_can_neither_be_sign
     assert rule in {f.rule for f in result.findings if f.level == "error"}
     # The front alone: the rest of it is long, and holds no steps.
     data = render(result, only=["summary", "findings", "effects", "crew", "start-up", "shutdown", "changes"])
-    pages = [" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(data)).pages]
+    pages = read_pages(data)
     said = " ".join(pages)
     assert all("DRAFT" in page for page in pages)
     assert "Who says go? nobody: a draft is not lit" in said
@@ -168,7 +168,7 @@ def test_many_findings_of_one_rule_stand_together_with_their_reason_once() -> No
     many = [like(n, "plumbing.ends_mate") for n in range(20)]
     others = [like(50, "plumbing.other", "another"), like(51, "plumbing.ends_mate", "gas leaks", "w1")]
     draft = fake(draft=True)._replace(findings=(*many, *others))
-    pages = [" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(render(draft))).pages]
+    pages = read_pages(render(draft))
     text = " ".join(pages)
     assert text.count("Errors 1 to 20 plumbing.ends_mate") == 1
     assert text.count("gas leaks") == 2  # once for the twenty, once for the one that is covered by a waiver
@@ -184,6 +184,6 @@ def test_many_findings_of_one_rule_stand_together_with_their_reason_once() -> No
 
 def test_two_findings_of_one_rule_stand_by_themselves() -> None:
     draft = fake(draft=True)._replace(findings=(like(1, "plumbing.ends_mate"), like(2, "plumbing.ends_mate")))
-    text = " ".join(" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(render(draft))).pages)
+    text = " ".join(read_pages(render(draft)))
     assert "Error 1 plumbing.ends_mate" in text
     assert "Error 2 plumbing.ends_mate" in text

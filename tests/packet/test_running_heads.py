@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-import io
 import re
+import sys
 from collections.abc import Callable
 from functools import cache
+from pathlib import Path
 from typing import NamedTuple
 
 import pytest
-from pypdf import PdfReader
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from pdf_text import read_pages
 
 from specc.drawing.shapes import Drawing, Text
 from specc.model.result import Result
@@ -40,7 +44,7 @@ def _printed(result: Result) -> Printed:
     tops: dict[int, float] = {}
     for page, y, _ in some:
         tops[page] = max(tops.get(page, 0.0), y)
-    pages = tuple(" ".join(p.extract_text().split()) for p in PdfReader(io.BytesIO(data)).pages)
+    pages = tuple(read_pages(data))
     return Printed(pages, tuple(text for page, y, text in some if y == tops[page]))
 
 
