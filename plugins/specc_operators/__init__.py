@@ -42,6 +42,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         procedures,
         relieved,
         sections,
+        shutdown_time,
         start_up_time,
         walks,
     )
@@ -61,6 +62,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         procedures,
         procedure_pages,
         start_up_time,
+        shutdown_time,
         sections,
         walks,
     )

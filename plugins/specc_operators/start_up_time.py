@@ -21,7 +21,7 @@ from specc_operators.hours import START_UP
 from specc_operators.posts import SPEED, spot_of
 
 # s for one act; what is not named takes no time of its own. Common practice, no published source.
-_TAKES: Mapping[Action, float] = {
+TAKES: Mapping[Action, float] = {
     "open": 5, "close": 5, "soap": 20, "purge": 10, "bleed": 90, "screw_in": 30, "set": 30, "light": 20, "look": 15,
     "read": 10, "check": 5, "watch": 5, "key_in": 5, "key_out": 5, "switch_on": 5, "switch_off": 5, "pull": 20,
     "put_back": 20, "arm": 10,
@@ -50,7 +50,7 @@ def walked(steps: Sequence[Step], places: Mapping[str, Spot]) -> float:
 
 def takes(steps: Sequence[Step]) -> tuple[float, float]:
     """Of some steps the waits and the tasks, in s."""
-    return sum(s.lasts for s in steps), sum(_TAKES.get(a.action, 0.0) for s in steps for a in s.acts)
+    return sum(s.lasts for s in steps), sum(TAKES.get(a.action, 0.0) for s in steps for a in s.acts)
 
 
 @rule(

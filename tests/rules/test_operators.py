@@ -356,6 +356,7 @@ def test_the_good_roster_has_no_findings_and_every_rule_passes() -> None:
             "first_aider",
             "shelter",
             "start_up_fits",
+            "shut_down_fits",
         )
     }
     assert set(own) == set(BAD) | posts

@@ -1,0 +1,142 @@
+"""Whether the shutdown fits into the time that gas counts as on after the last scene, and whether whoever has a part in
+it, up to the last cylinder that is taken off, is on shift until then.
+
+Nobody publishes how long such things take. The times here are common practice: how long lines burn on, and a vessel
+takes to let down, depends on the plumbing, and each counts with one time.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date, datetime
+from typing import NamedTuple
+
+from specc import PRACTICE, Context, Trouble, not_checked, rule, show
+from specc.kinds.places import PLACES, Spot
+from specc.kinds.procedures import STEPS, Act, Action, Step
+from specc.model.passes import Judging, passed
+from specc.model.view import join
+from specc.model.wording import counted
+from specc_operators.clock import clock, later, listed, zone_named
+from specc_operators.duty_rules import unknown
+from specc_operators.hours import DUTIES, NIGHTS, SHUT_DOWN, Duty, NightHours
+from specc_operators.posts import SPEED, spot_of
+from specc_operators.start_up_time import TAKES
+
+# s for one act, beside those of a start-up: bursts of what a vessel holds, and a cylinder that is let out, taken off,
+# plugged and put away. Common practice, no published source.
+_TAKES: Mapping[Action, float] = {**TAKES, "fire": 60, "disconnect": 120, "screw_out": 30}
+# Until what is in the lines has burned: once for all flames of a step.
+_BURNS_ON = 60.0
+# With these gas is let out or shut in: until the last of them it counts as on.
+_GAS: tuple[Action, ...] = ("close", "put_out", "fire", "bleed", "watch")
+
+
+class Done(NamedTuple):
+    """An act of the shutdown, and how many s after the last scene it is done."""
+
+    act: Act
+    after: float
+
+
+def shut_down(steps: Sequence[Step], index: int, count: int) -> list[Step]:
+    """The steps of a night's shutdown, of so many nights, the first with the index 0."""
+    nights = {"every", "later" if index else "first"} | ({"last"} if index == count - 1 else set())
+    return sorted((s for s in steps if s.procedure == "stop" and s.night in nights), key=lambda s: s.order)
+
+
+def timed(steps: Sequence[Step], places: Mapping[str, Spot], speed: float) -> Iterator[Done]:
+    """Each act of some steps with a place, one after another, with the ways between: each person straight from
+    one place to the next. What has no place is the fire watch, which goes on beside the rest."""
+    at: dict[str, str] = {}
+    now = 0.0
+    for step in steps:
+        watched = False
+        now += step.lasts
+        for act in step.acts:
+            if not act.where:
+                continue
+            here, there = spot_of(places.get(at.get(act.who, act.where))), spot_of(places.get(act.where))
+            now += math.dist(here, there) / speed if here and there else 0.0
+            at[act.who] = act.where
+            if act.action == "watch":
+                now += 0.0 if watched else _BURNS_ON
+                watched = True
+            else:
+                now += _TAKES.get(act.action, 0.0)
+            yield Done(act, now)
+
+
+def _gone(done: Sequence[Done], own: Sequence[Duty], ended: datetime) -> Iterator[tuple[Duty, float]]:
+    """Whoever is not on shift when something of theirs is done, by their last shift, and how late that is in s."""
+    late: dict[str, float] = {}
+    for one in done:
+        spans = [d.span for d in own if d.person == one.act.who]
+        if spans and not any(
+            (s.start.real - ended).total_seconds() <= one.after <= (s.end.real - ended).total_seconds() for s in spans
+        ):
+            late[one.act.who] = one.after
+    for who, after in late.items():
+        yield max((d for d in own if d.person == who), key=lambda d: d.span.end.real), after
+
+
+@rule(
+    "operators.shut_down_fits",
+    level="warning",
+    statement="The shutdown fits into the time that gas counts as on after the last scene, and whoever has a part in "
+    "it is on shift until the last cylinder is off",
+    source=PRACTICE,
+    needs=(STEPS, PLACES, NIGHTS, DUTIES),
+    reads=("operators",),
+    limits=(SHUT_DOWN.key, SPEED.key),
+)
+def shut_down_fits(ctx: Context) -> Judging:
+    if stop := unknown(ctx, ctx[NIGHTS]):
+        return stop
+    nights, limit = ctx[NIGHTS].nights, ctx.limit(SHUT_DOWN.key)
+    late: dict[tuple[str, str, str], list[date]] = {}
+    longest, gas_off = 0.0, 0.0
+    for i, night in enumerate(nights):
+        done = list(timed(shut_down(ctx[STEPS], i, len(nights)), ctx[PLACES], ctx.limit(SPEED.key).si))
+        longest = max(longest, max((d.after for d in done), default=0.0))
+        gas_off = max(gas_off, max((d.after for d in done if d.act.action in _GAS), default=0.0))
+        for duty, after in _late(ctx, night, done, limit.si):
+            late.setdefault((join(duty.at, "to"), duty.person, after), []).append(night.day)
+    if not longest:
+        return not_checked("no step of a shutdown says where it is done", "/plumbing/parts/*/place")
+    for (at, who, until), days in late.items():
+        yield Trouble(
+            at,
+            f"{who} has a part in the shutdown until some {until} on the night of {listed(days)}, and is not "
+            "on shift then",
+            f"a shift to {until} or later, or somebody else who does it",
+            "a cylinder is left connected, or a valve is not checked, when whoever does it has gone",
+        )
+    if gas_off > limit.si * (1 + 1e-9):
+        yield Trouble(
+            "/limits",
+            f"until gas is off and let down the shutdown takes some {_min(gas_off)}, and gas counts as off "
+            f"{limit.text} after the last scene",
+            f"limits: {{{SHUT_DOWN.key}: {_min(gas_off)}}}, with everybody at their post until then",
+            "who is due elsewhere leaves gas in a line",
+        )
+    return passed(
+        f"{counted(len(nights), 'night')}: gas off some {_min(gas_off)} after the last scene, all done after "
+        f"{_min(longest)}"
+    )
+
+
+def _late(ctx: Context, night: NightHours, done: Sequence[Done], limit: float) -> Iterator[tuple[Duty, str]]:
+    zone = zone_named(ctx[NIGHTS].zone)
+    ended = later(night.ends, -limit, zone)
+    own = [d for d in ctx[DUTIES] if d.night == night.day]
+    for duty, after in _gone(done, own, ended.real):
+        yield duty, clock(later(ended, 60.0 * math.ceil(after / 60.0 - 1e-9), zone).wall)
+
+
+def _min(seconds: float) -> str:
+    return show(60.0 * math.ceil(seconds / 60.0 - 1e-9), "duration", "min")
+
+
+__all__ = ["shut_down_fits"]
