@@ -30,7 +30,7 @@ from specc.kinds.packet import CAUTIONS, MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.site import MARKS, Mark
 from specc.model.blocks import Block
 from specc.model.view import Unreadable
-from specc.model.wording import dated, several
+from specc.model.wording import dated, in_runs, several
 from specc_extinguishers.by_class import A_BY_HAZARD, B_BY_HAZARD, a_does, b_does, c_does, has_a, has_b, has_c
 from specc_extinguishers.dates import dated as dated_as
 from specc_extinguishers.dates import event_days
@@ -225,8 +225,16 @@ def to_see(ctx: Context) -> Table:
 
 @table("extinguishers.hazards", title="What can burn, and what stands near it", needs=(COVER,), reads=(ROOT,))
 def hazard_table(ctx: Context) -> Table:
-    """One line for each hazard and class of fire, and what does for it; where nothing does, the nearest."""
-    rows = [Row((x.hazard.tag, x.hazard.what, x.letter, x.asked, x.unit, x.way, x.status)) for x in hazard_lines(ctx)]
+    """One line for each hazard and class of fire, and what does for it; where nothing does, the nearest. Hazards that
+    are alike and have what they ask for from the same units share a line, with the farthest of them."""
+    alike: dict[tuple[object, ...], list[HazardLine]] = {}
+    for line in hazard_lines(ctx):
+        own = (line.hazard.what, line.letter, line.asked, line.there, line.status == "stated" or line.hazard.tag)
+        alike.setdefault(own, []).append(line)
+    rows = []
+    for some in alike.values():
+        x, tags = max(some, key=lambda line: line.far), ", ".join(in_runs(line.hazard.tag for line in some))
+        rows.append(Row((tags, x.hazard.what, x.letter, x.asked, x.unit, x.way, x.status)))
     columns = (
         Column("hazard", 1.2),
         Column("what", 1.8),
@@ -239,7 +247,7 @@ def hazard_table(ctx: Context) -> Table:
     note = (
         "Class A: wood, cloth, grass. B: gas and liquid fuel; the ratings are sized for shallow liquid, and no rating "
         "for a jet of gas is published. C: live electrical gear. On foot, round what the spec says blocks walking, to "
-        "the spot of the hazard that is farthest away."
+        "the spot of the hazard that is farthest away; of several in a row, to the farthest."
     )
     return Table("", "", columns, tuple(rows), note)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from specc import PRACTICE, Context, Trouble, Unchecked, ground, not_checked, obstacles_of, rule, stated
 from specc.kinds.charged import LAID_FLAT, charged
+from specc.kinds.geometry import Area
 from specc.kinds.people import PEOPLE
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK
@@ -160,24 +161,33 @@ def _room(ctx: Context, told: View) -> Iterator[Trouble | Unchecked]:
 def _way_there(ctx: Context, told: View, spot: Spot | None) -> Iterator[Trouble | Unchecked]:
     """Nobody passes a burst, or a vessel left charged, on the shortest way there from a post or from the public."""
     places = ctx[PLACES]
-    end = spot.stands if spot is not None else None
+    first = spot.stands if spot is not None else None
     rounds = list(charged(ctx[EFFECTS], places, ctx.get(NETWORK), ctx.get(LAID_FLAT) or {}))
-    if end is None:
+    if first is None or spot is None:
+        return
+    if spot.kind == "building" and isinstance(spot.shape, Area) and "walking" in spot.blocks and not spot.doors:
+        said = f"where the door of {spot.tag} is (kind: opening, with width:), so how people get in is not known"
+        yield Unchecked(said, "/places/*/width")
         return
     roads = [s for s in places.values() if s.kind == "public_way" and s.tag != told.text("shelter")]
     from_ = [s.tag for s in places.values() if s.kind in ("audience", "queue")]
     from_ += [d.station for d in ctx[DUTIES] if d.role != "fire_watch"]
     level = ground(obstacles_of(places.values(), "walking"))
+    ends = [door.at for door in spot.doors] or level.beside(first)
     for tag in dict.fromkeys(from_):
         start = places[tag].stands if tag in places else None
-        walks = [w for w in level.walk(start, level.beside(end)) if w] if start else []
+        walks = [w for w in level.walk(start, ends) if w] if start else []
         walk = min(walks, key=lambda w: w.length, default=None)
         if start and not walk:
             yield Unchecked(
                 f"how people get on foot from {tag} to {told.text('shelter')}: the plan has no way", told.at
             )
             return
-        met = [r for r in rounds if walk and start and not r.holds(start) and (r.holds(end) or r.met(walk.spots))]
+        met = [
+            r
+            for r in rounds
+            if walk and start and not r.holds(start) and (r.holds(walk.spots[-1]) or r.met(walk.spots))
+        ]
         if met:
             yield Trouble(
                 told.here("shelter"),

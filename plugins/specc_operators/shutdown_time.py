@@ -69,7 +69,7 @@ def timed(steps: Sequence[Step], places: Mapping[str, Spot], speed: float) -> It
 
 
 def _gone(done: Sequence[Done], own: Sequence[Duty], ended: datetime) -> Iterator[tuple[Duty, float]]:
-    """Whoever is not on shift when something of theirs is done, by their last shift, and how late that is in s."""
+    """Whoever is not on shift when something of theirs is done, by the shift before it, and how late that is in s."""
     late: dict[str, float] = {}
     for one in done:
         spans = [d.span for d in own if d.person == one.act.who]
@@ -78,14 +78,15 @@ def _gone(done: Sequence[Done], own: Sequence[Duty], ended: datetime) -> Iterato
         ):
             late[one.act.who] = one.after
     for who, after in late.items():
-        yield max((d for d in own if d.person == who), key=lambda d: d.span.end.real), after
+        # The shift that ends too early; of one who comes later again, not that one.
+        ends = {(d.span.end.real - ended).total_seconds(): d for d in own if d.person == who}
+        yield ends[max((e for e in ends if e < after), default=min(ends))], after
 
 
 @rule(
     "operators.shut_down_fits",
     level="warning",
-    statement="The shutdown fits into the time that gas counts as on after the last scene, and whoever has a part in "
-    "it is on shift until the last cylinder is off",
+    statement="The shutdown fits, and its people are on shift to its end",
     source=PRACTICE,
     needs=(STEPS, PLACES, NIGHTS, DUTIES),
     reads=("operators",),

@@ -27,6 +27,7 @@ def specc_references() -> Sequence[Reference]:
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_site import (
+        after_exits,
         cylinders,
         drawing,
         hoses,
@@ -40,6 +41,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         signs,
         stored,
         vents,
+        walls,
         ways_out,
     )
 
@@ -48,12 +50,14 @@ def specc_passes() -> Sequence[Pass | Limit]:
         outlines,
         people,
         kept_out,
+        walls,
         cylinders,
         stored,
         hoses,
         lines,
         lanes,
         ways_out,
+        after_exits,
         vents,
         signs,
         drawing,

@@ -26,6 +26,7 @@ from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_site.plan import NO_PLAN, PLAN, Apart, Plan, Stood, apart, as_stood, ended, nearest, not_told, nowhere, words
+from specc_site.walls import pointlike, unopened
 
 _ANNEX = "nfpa-58-2017-annex-i"
 _TABLE = Citation("ohio-ifc-61", "Table 6104.3, containers of less than 125 gal of water", "read")
@@ -133,8 +134,9 @@ def _apart(ctx: Context, plan: Plan, things: Iterable[Stood], keeps: Iterable[Ke
                 if measured is not None:
                     limit = ctx.limit(keep.limit.key)
                     why = f"{words(spot.kind)}: {keep.limit.statement}"
+                    what, cited = words(spot.kind), keep.limit.citation
                     moves = apart(thing, as_stood(spot), limit.si - measured.si, spot.kind)
-                    made.append(Apart(thing.tag, spot.tag, measured, limit, why, keep.limit.citation, spot.at, moves))
+                    made.append(Apart(thing.tag, spot.tag, measured, limit, why, cited, spot.at, what, moves))
     return made
 
 
@@ -148,7 +150,7 @@ def _to_flames(
             tried = [nearest(thing.shapes, s, f"{thing.tag} to {effect.tag}") for s in effect.shapes]
             if near := min((w for w in tried if w), key=lambda w: w.si, default=None):
                 moves = apart(thing, effect, limit.si - near.si)
-                made.append(Apart(thing.tag, effect.tag, near, limit, why, citation, effect.at, moves))
+                made.append(Apart(thing.tag, effect.tag, near, limit, why, citation, effect.at, moves=moves))
     return made
 
 
@@ -233,6 +235,7 @@ def cylinders_apart(ctx: Context) -> Judging:
             yield f"{part.tag} is larger than the table's 125 gal: its distances are others"
     yield from nowhere(plan.cylinders)
     yield from not_told(plan, (k for keep in KEEPS for k in keep.kinds))
+    yield from pointlike(plan, (k for keep in KEEPS for k in keep.kinds))
     listed = ctx[CYLINDERS]
     yield from _troubles(listed, "gas from a leak or relief valve must thin out before it meets people or fire")
     kinds = [k for keep in KEEPS for k in keep.kinds]
@@ -245,6 +248,7 @@ def cylinders_apart(ctx: Context) -> Judging:
     statement="Each relief valve lets gas out away from flames, engines, openings, tents, the public and what burns",
     source=IGNITION.citation,
     needs=(PLAN, RELIEFS),
+    limits=(IGNITION.key,),
 )
 def relief_discharge(ctx: Context) -> Judging:
     """Where the valve stands; which way its outlet points is for a person to see."""
@@ -256,6 +260,8 @@ def relief_discharge(ctx: Context) -> Judging:
     yield from nowhere(plan.reliefs)
     kinds = [kind for keep in RELIEF_KEEPS for kind in keep.kinds]
     yield from not_told(plan, kinds)
+    yield from pointlike(plan, kinds)
+    yield from unopened(plan, (s for r in plan.reliefs for s in r.shapes), ctx.limit(IGNITION.key).si)
     listed = ctx[RELIEFS]
     yield from _troubles(listed, "a relief valve that opens beside a flame is a flame thrower")
     looked = f"{counted(len(listed), 'distance')}; which way each points is not seen here"

@@ -143,7 +143,7 @@ def _stood_on(plan: Plan) -> Iterator[Trouble]:
     solid = [s for s in plan.places.values() if s.kind in _SOLID or ("walking" in s.blocks and s.kind != "barrier")]
     for area in plan.of(*PEOPLE_KINDS):
         for other in solid:
-            if other.kind == "building" and "walking" not in other.blocks and _holds(other, area):
+            if other.kind == "building" and ("walking" not in other.blocks or other.doors) and _holds(other, area):
                 continue  # they are indoors
             if isinstance(area.shape, Area) and isinstance(other.shape, Area) and overlap(area.shape, other.shape):
                 is_ = f" ({words(other.kind)})" if other.kind else ""

@@ -48,6 +48,7 @@ from specc_site.plan import (
     nearest,
     words,
 )
+from specc_site.walls import pointlike
 
 OVERHEAD = Limit(
     "site.overhead",
@@ -181,6 +182,7 @@ def clear_height(ctx: Context) -> Judging:
                     "a flame that leans or reaches up takes hold of what is over it",
                     moves=apart(effect, as_stood(spot), limit.si - free.si, spot.kind),
                 )
+    yield from pointlike(plan, kinds)
     few = plan.unsaid(("tree", "tent", "building"))
     yield from (Unchecked(f"nothing says whether there are {words(k)}s", *KIND_OR_NONE) for k in few)
     if plan.unsaid(("wires",)):

@@ -69,7 +69,8 @@ def not_told(plan: Plan, kinds: Iterable[str]) -> Iterator[Unchecked]:
 
 
 class Apart(NamedTuple):
-    """Two things of the plan, how far apart they are and how far they have to be (None: nobody knows)."""
+    """Two things of the plan, how far apart they are and how far they have to be (None: nobody knows). `what`: in short
+    what is kept away from, "" where `why` has to say it."""
 
     start: str
     end: str
@@ -78,6 +79,7 @@ class Apart(NamedTuple):
     why: str
     citation: Citation
     at: str
+    what: str = ""
     moves: tuple[Move, ...] = ()
 
     @property

@@ -61,16 +61,17 @@ def nearest_table(ctx: Context) -> Table:
 
 @table("site.farther", title="More distances on the plan", needs=(PLAN, *_ALL))
 def farther_table(ctx: Context) -> Table:
-    """Those that the front does not show."""
+    """Those that the front does not show, in short: what each limit says stands among the limits."""
     rows = _every_row(ctx)
     first = _nearest(ctx, rows)
     note = "On the level, between the nearest spots that the spec gives."
-    return Table("", "", _COLUMNS, tuple(row for row in rows if row not in first), note)
+    short = tuple(s for row, s in zip(rows, _every_row(ctx, short=True), strict=True) if row not in first)
+    return Table("", "", _COLUMNS, short, note)
 
 
-def _every_row(ctx: Context) -> tuple[Row, ...]:
+def _every_row(ctx: Context, *, short: bool = False) -> tuple[Row, ...]:
     every = (ctx[AUDIENCE], ctx[CYLINDERS], ctx[RELIEFS])
-    return _rows([*(one for some in every for one in governing_of(some)), *ctx[STORED]])
+    return _rows([*(one for some in every for one in governing_of(some)), *ctx[STORED]], short=short)
 
 
 def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
@@ -88,7 +89,7 @@ def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
     return tuple(dict.fromkeys(ordered))
 
 
-def _rows(listed: Iterable[Apart]) -> tuple[Row, ...]:
+def _rows(listed: Iterable[Apart], *, short: bool = False) -> tuple[Row, ...]:
     alike: dict[tuple[object, ...], list[Apart]] = {}
     for one in sorted(listed, key=lambda a: (not a.short, a.needed is not None and spare(a))):
         # What falls short is never one of several.
@@ -109,7 +110,7 @@ def _rows(listed: Iterable[Apart]) -> tuple[Row, ...]:
                     on_plan,
                     needed,
                     margin,
-                    f"{one.why} ({BASIS_WORDS[one.citation.basis]})",
+                    f"{(short and one.what) or one.why} ({BASIS_WORDS[one.citation.basis]})",
                     _status(one),
                 )
             )

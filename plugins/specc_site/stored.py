@@ -15,6 +15,7 @@ from specc.model.wording import counted
 from specc_site.cylinders import GROUPS, IGNITION, LOW
 from specc_site.distances import spare
 from specc_site.plan import PLAN, ROOT, Apart, Plan, Stood, apart, as_stood, ended, nearest, not_told, words
+from specc_site.walls import pointlike, unopened
 
 _STORE = Citation("usfa-2019-07-26", "720 lb or less awaiting use", "read")
 MOST = 720 * POUND
@@ -174,7 +175,7 @@ def _nearest(
         asked = ctx.limit(limit.key)
         mine = Stood(one.tag, (one.shape,), one.at, one.place)
         moves = apart(mine, Stood(tag, other, at), asked.si - measured.si)
-        yield one, Apart(one.tag, tag, measured, asked, why, limit.citation, at, moves), what
+        yield one, Apart(one.tag, tag, measured, asked, why, limit.citation, at, moves=moves), what
 
 
 STORED: Key[tuple[Apart, ...]] = Key("site.store_distances", tuple)
@@ -247,5 +248,9 @@ def stored_apart(ctx: Context) -> Judging:
         yield f"{show(total, 'mass', 'lb')} are kept in all: above 720 lb a table asks for more, and was not read"
     asked = ("opening", "combustible", "fuel_dispenser", "ignition", "generator", "low_place")
     yield from not_told(plan, asked)
+    yield from pointlike(plan, (kind for kinds, _ in _KEEPS for kind in kinds))
+    for one in placed:
+        least = ctx.limit((ONE_EXIT if one.one_exit else ENTRANCE).key).si
+        yield from unopened(plan, (one.shape,) if one.shape else (), least)
     looked = f"{counted(len(placed), 'store')}, {show(total, 'mass', 'lb')} in all"
     return ended(plan, asked, looked)

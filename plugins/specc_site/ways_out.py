@@ -36,6 +36,7 @@ from specc_site.distances import Spot2, foot
 from specc_site.kept_out import GAP, barriers_of, stand
 from specc_site.outlines import crossing
 from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, apart, as_stood, nearest, words
+from specc_site.walls import pointlike
 
 EXITS = Limit("site.exits", "2", "count", "max", "ways out of each area of the public", PRACTICE)
 EDGE = Limit("site.exit_at_edge", "3 ft", "length", "min", "how far within an area of the public its exit lies", CHOICE)
@@ -110,10 +111,10 @@ def exits(ctx: Context) -> Judging:
     gap = ctx.limit(GAP.key).si
     obstacles = obstacles_of(barriers_of(plan, gap), "walking")
     level, largest = ground(obstacles), governing(ctx[STANDOFFS])
-    most, heats = ctx.limit(EDGE.key), list(_heats(plan, largest))
+    most, heats = ctx.limit(EDGE.key), list(heat_of(plan, largest))
     hot = {o.tag for o in outs for s, r in heats if o.shape and distance(s, o.shape).si < r * (1 - 1e-9)}
     kept = _kept(ctx, plan)
-    ends = [(o.tag, spot) for o in outs if o.tag not in hot for spot in _gate(_spot(o), gap, level)]
+    ends = [(o.tag, spot) for o in outs if o.tag not in hot for spot in gates(_spot(o), gap, level)]
     for area in areas:
         assert area.shape is not None
         starts = [s for s in _from(area.shape) if not level.inside(s)] or list(stand(area, level))
@@ -166,7 +167,7 @@ def exits(ctx: Context) -> Judging:
     return passed(f"{counted(len(outs), 'exit')} for {counted(len(areas), 'area')}, round what is in the way")
 
 
-def _heats(plan: Plan, largest: Mapping[tuple[str, str], Standoff]) -> Iterator[tuple[Shape, float]]:
+def heat_of(plan: Plan, largest: Mapping[tuple[str, str], Standoff]) -> Iterator[tuple[Shape, float]]:
     """Each effect's shapes, and how far the public keeps from them, in m."""
     for effect in plan.effects:
         if asked := largest.get(("audience", effect.tag)):
@@ -186,7 +187,7 @@ def _near(shape: Shape, way: Sequence[Spot2]) -> float:
     return min(math.dist(spot, foot(spot, a, b)) for spot in spots for a, b in pieces)
 
 
-def _ring(shape: Shape, radius: float) -> Obstacle:
+def ring_of(shape: Shape, radius: float) -> Obstacle:
     """A stand-off as something that nobody walks through."""
     turns = [2 * math.pi * i / _ROUND for i in range(_ROUND)]
     spots = [(p.x.si, p.y.si) for p in corners(shape)]
@@ -212,7 +213,7 @@ def _reached(
             is_hot = any(_near(shape, walk.spots) < radius * (1 - 1e-6) for shape, radius in others)
             (hot if is_hot else made).add(tag)
     if hot - made:
-        cooler = ground((*obstacles, *(_ring(shape, radius) for shape, radius in others)))
+        cooler = ground((*obstacles, *(ring_of(shape, radius) for shape, radius in others)))
         made |= {tag for (tag, _), walk in zip(ends, cooler.walk(start, spots), strict=True) if walk}
     return made
 
@@ -235,7 +236,7 @@ def _stood_in(out: Spot, plan: Plan, width: Quantity | None) -> Iterator[Trouble
             )
 
 
-def _gate(spot: tuple[float, float], near: float, level: Ground) -> Iterator[tuple[float, float]]:
+def gates(spot: tuple[float, float], near: float, level: Ground) -> Iterator[tuple[float, float]]:
     """Where one stands who leaves by an exit: at it, or beside it where it is a gate in what keeps people in."""
     yield from level.beside(spot)
     for turn in range(8):
@@ -393,6 +394,7 @@ def tents_apart(ctx: Context) -> Judging:
         return not_applicable("no tents are described")
     limit = ctx.limit(TENTS.key)
     others = plan.of("tent", "building", "vehicle", "generator")
+    yield from pointlike(plan, ("tent", "building", "vehicle"))
     for i, tent in enumerate(tents):
         for other in (*tents[:i], *(o for o in others if o.kind != "tent")):
             assert tent.shape is not None

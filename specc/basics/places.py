@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from typing import cast
 
-from specc.kinds.geometry import Area, Point, Polyline, Shape, corners, within
-from specc.kinds.places import PLACES, PlaceKind, Spot
+from specc.formulas.distances import distance
+from specc.formulas.ways import AT_WALL
+from specc.kinds.geometry import Area, Point, Polyline, Shape, corners, edges, within
+from specc.kinds.places import PLACES, Door, PlaceKind, Spot
 from specc.model.passes import Context, value
 from specc.model.values import Quantity
 from specc.model.view import Unreadable, View
@@ -55,18 +57,32 @@ def _blocks(place: View, kind: PlaceKind) -> tuple[str, ...]:
 
 
 def _walked_in(spot: Spot, places: Mapping[str, Spot]) -> Spot:
-    """A vehicle that people or things have their place on is climbed, and a hall with the public in it has doors: they
-    stop nobody. Who works in a hut is not seen to get out of it, until the spec says so."""
+    """What has doors is walked in and out of by these. A vehicle that people or things have their place on is climbed
+    at any side. A hall with the public in it has doors, though nothing says where: it stops nobody. Who works in a hut
+    is not seen to get out of it, until the spec says where its door is."""
     area = spot.shape
-    if spot.kind not in ("vehicle", "building") or not isinstance(area, Area) or spot.blocks != _SOLID[spot.kind]:
+    if "walking" not in spot.blocks or not isinstance(area, Area):
         return spot
-    others = (other for other in places.values() if other.tag != spot.tag)
+    others = [other for other in places.values() if other.tag != spot.tag]
+    if doors := tuple(_doors(area, others)):
+        return spot._replace(doors=doors)
     if spot.kind == "vehicle":
-        inside = [other.ground for other in others if other.ground]
-    else:
-        public = (o.shape for o in others if o.kind in ("audience", "queue", "performance") and o.shape)
-        inside = [(p.x.si, p.y.si) for shape in public for p in corners(shape)]
+        return spot._replace(climbed=any(within(*other.ground, area) for other in others if other.ground))
+    if spot.kind != "building" or spot.blocks != _SOLID[spot.kind]:
+        return spot
+    public = (o.shape for o in others if o.kind in ("audience", "queue", "performance") and o.shape)
+    inside = [(p.x.si, p.y.si) for shape in public for p in corners(shape)]
     return spot._replace(blocks=("sight",)) if any(within(*there, area) for there in inside) else spot
+
+
+def _doors(area: Area, others: Iterable[Spot]) -> Iterator[Door]:
+    """Openings that say how wide they are, and exits, in the walls of an area. An opening without a width may be a
+    window."""
+    for other in others:
+        if other.kind not in ("opening", "exit") or other.width is None or not isinstance(other.shape, Point):
+            continue
+        if min(distance(Polyline(wall), other.shape).si for wall in edges(area)) <= AT_WALL * (1 + 1e-9):
+            yield Door((other.shape.x.si, other.shape.y.si), other.width.si)
 
 
 def _point(at: tuple[Quantity, ...]) -> Point | None:

@@ -16,7 +16,8 @@ from typing import NamedTuple, TypeAlias
 
 from specc.formulas.distances import distance
 from specc.kinds.geometry import Area, Point, Polyline, Shape, corners, edges
-from specc.kinds.places import Spot
+from specc.kinds.places import Door, Spot
+from specc.measure.units import FOOT
 
 Spot2: TypeAlias = tuple[float, float]
 Ring: TypeAlias = tuple[Spot2, ...]
@@ -33,13 +34,19 @@ NARROW = 0.3048
 """What nobody gets through, in m; specc default."""
 
 
+AT_WALL = FOOT
+"""How far off a wall the coordinates of its door may lie, in m: they are paced off; specc default."""
+
+
 class Obstacle(NamedTuple):
     """What stands in the way: closed rings on the level (an area with its holes, or a line made CLEAR wide to both
-    sides), in m. `top`: how high it reaches above the site's zero, None when that is not said."""
+    sides), in m. `top`: how high it reaches above the site's zero, None when that is not said. `climbed`: who is on it
+    gets off at any side, and nobody walks through it."""
 
     tag: str
     rings: tuple[Ring, ...]
     top: float | None = None
+    climbed: bool = False
 
 
 class Walk(NamedTuple):
@@ -58,9 +65,32 @@ def obstacles_of(places: Iterable[Spot], what: str) -> tuple[Obstacle, ...]:
             continue
         if what == "walking" and spot.kind == "barrier" and isinstance(spot.shape, Area):
             made += [Obstacle(spot.tag, (_thick(_flat(edge)),)) for edge in edges(spot.shape)]
+        elif what == "walking" and spot.doors and isinstance(spot.shape, Area):
+            walls = (piece for edge in edges(spot.shape) for piece in _between_doors(_flat(edge), spot.doors))
+            made += [Obstacle(spot.tag, (_thick(piece),)) for piece in walls]
         elif rings := _rings(spot.shape):
-            made.append(Obstacle(spot.tag, rings, _top(spot)))
+            made.append(Obstacle(spot.tag, rings, _top(spot), spot.climbed and what == "walking"))
     return tuple(made)
+
+
+def _between_doors(wall: Ring, doors: Sequence[Door]) -> Iterator[Ring]:
+    """What is left of a straight wall beside the doors that are in it."""
+    a, b = wall
+    size = math.dist(a, b)
+    if not size:
+        return
+    ux, uy = _unit(a, b)
+    gaps = []
+    for door in doors:
+        along = (door.at[0] - a[0]) * ux + (door.at[1] - a[1]) * uy
+        off = abs((door.at[0] - a[0]) * uy - (door.at[1] - a[1]) * ux)
+        if off <= AT_WALL * (1 + 1e-9) and -AT_WALL <= along <= size + AT_WALL:
+            gaps.append((along - door.width / 2, along + door.width / 2))
+    begin = 0.0
+    for low, high in [*sorted(gaps), (size, size)]:
+        if low > begin:
+            yield tuple((a[0] + ux * t, a[1] + uy * t) for t in (begin, min(low, size)))
+        begin = max(begin, high)
 
 
 def _flat(points: Iterable[Point]) -> Ring:
@@ -175,6 +205,11 @@ class Ground:
                     made.append((math.dist(spot, out), out))
         return tuple(out for _, out in sorted(made)[:4])
 
+    def _off_it(self, spot: Spot2) -> list[Spot2]:
+        """Where one stands who gets off what is climbed, at each side of it; none for a spot that is on no such."""
+        tag = self.inside(spot)
+        return list(self.beside(spot)) if any(o.climbed for o in self.obstacles if o.tag == tag) else []
+
     def sides(self, spot: Spot2) -> tuple[Spot2, ...]:
         """The spots beside a line that another spot lies on; none of one that lies on no line."""
         return tuple(s for s in self.beside(spot) if 0 < math.dist(s, spot) < 4 * CLEAR)
@@ -217,6 +252,8 @@ class Ground:
         is at the same spot."""
         found: dict[int, Walk] = {}
         open_: set[int] = set()
+        if outs := self._off_it(start):
+            return self._climbed(start, outs, ends)
         if self.inside(start):
             sides = self.sides(start)
             walks = zip(*(self.walk(side, ends) for side in sides), strict=True) if sides else ((),) * len(ends)
@@ -224,7 +261,9 @@ class Ground:
             return tuple(here if end == start else _worst(some) for end, some in zip(ends, walks, strict=True))
         for i, end in enumerate(ends):
             if self.inside(end):
-                if (sides := self.sides(end)) and (walk := _worst(self.walk(start, sides))):
+                if (outs := self._off_it(end)) and (walk := self._climbed(end, outs, (start,))[0]):
+                    found[i] = Walk(walk.length, walk.spots[::-1])
+                elif (sides := self.sides(end)) and (walk := _worst(self.walk(start, sides))):
                     found[i] = walk
                 continue
             if self.free(start, end):
@@ -234,6 +273,24 @@ class Ground:
         if open_:
             self._search(start, ends, open_, found)
         return tuple(found.get(i) for i in range(len(ends)))
+
+    def _climbed(self, start: Spot2, outs: Sequence[Spot2], ends: Sequence[Spot2]) -> tuple[Walk | None, ...]:
+        """Ways from a spot on what is climbed: at which side one gets off is not said, so the longest way counts."""
+        made: list[Walk | None] = []
+        on = self.inside(start)
+        by_out = [self.walk(out, [e for e in ends if self.inside(e) != on]) for out in outs]
+        walks = iter(zip(*by_out, strict=True))
+        for end in ends:
+            if self.inside(end) == on:
+                made.append(Walk(math.dist(start, end), (start, end)))
+                continue
+            known = [
+                Walk(math.dist(start, out) + w.length, (start, *w.spots))
+                for out, w in zip(outs, next(walks), strict=True)
+                if w is not None
+            ]
+            made.append(max(known, default=None, key=lambda w: w.length))
+        return tuple(made)
 
     def _search(self, start: Spot2, ends: Sequence[Spot2], open_: set[int], found: dict[int, Walk]) -> None:
         """From the start over corners, the nearest first, until all ends are reached or nothing is left."""

@@ -23,6 +23,13 @@ MOVED_EASILY: tuple[PlaceKind, ...] = (
 """What makers can put elsewhere: a tent, but no tree, and no way in."""
 
 
+class Door(NamedTuple):
+    """Where one walks through a wall: the middle of the gap on the level, and how wide it is, in m."""
+
+    at: tuple[float, float]
+    width: float
+
+
 class Spot(NamedTuple):
     """A place by tag. `point` (x, y, z in m; z is 0 when not given) and `area` (corners on the ground) are
     None when the spec gives no coordinates, or gave some that were refused.
@@ -30,8 +37,9 @@ class Spot(NamedTuple):
     `shape` is the same place with values that know where they come from: its area if it has one, else its line,
     else its point. `height` is how far it stands up from there, None when not said; `blocks` what it is in the way
     of ("sight", "walking", "heat", "wind"), as stated, else what its kind is in the way of.
-    `kind`: what is there, such as "audience" or "tent"; "" when not said. `width` is an exit's, `people` how many an
-    area of the public is to hold.
+    `kind`: what is there, such as "audience" or "tent"; "" when not said. `width` is an exit's or a door's, `people`
+    how many an area of the public is to hold. `doors`: where one walks through the walls of an area that is in the way;
+    `climbed`: a vehicle that people or things have their place on, which one gets on and off at any side.
     """
 
     tag: str
@@ -45,6 +53,8 @@ class Spot(NamedTuple):
     kind: PlaceKind = ""
     width: Quantity | None = None
     people: int | None = None
+    doors: tuple[Door, ...] = ()
+    climbed: bool = False
 
     @property
     def ground(self) -> tuple[float, float] | None:

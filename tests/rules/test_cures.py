@@ -154,6 +154,7 @@ LEFT = {
     "plumbing.zones_tested": "a test, not a number",
     "plumbing.source_valve": "a valve, or a place of its own",
     "plumbing.second_shutoff": "a valve, or a place of its own",
+    "site.exits_lead": "a way on, or another exit",
     "site.crossings": "a ramp over the line, or another way for it: the maker's choice",
     "site.kept_out": "a longer barrier, or another one: which is the makers' choice",
     "site.exit_widths": "wider exits, another one, or fewer people: which of them is the makers' choice",

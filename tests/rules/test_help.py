@@ -11,18 +11,21 @@ from specc.engine.road import Ask, travel
 FOLDER = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
 
 
-def judged(rule: str, *edits: tuple[str, str]) -> tuple[str, list[str], str]:
-    """The rule's status on the sample with some texts of its crew replaced, what is found, and what was looked at."""
-    path = FOLDER / "crew.yaml"
-    text = path.read_text(encoding="utf-8")
-    for old, new in edits:
-        assert text.count(old) == 1, old
-        text = text.replace(old, new)
+def judged(rule: str, *edits: tuple[str, str], site: tuple[tuple[str, str], ...] = ()) -> tuple[str, list[str], str]:
+    """The rule's status on the sample with some texts of its crew and site replaced, what is found, and what was looked
+    at."""
+    instead = []
+    for path, some in ((FOLDER / "crew.yaml", edits), (FOLDER / "site.yaml", site)):
+        text = path.read_text(encoding="utf-8")
+        for old, new in some:
+            assert text.count(old) == 1, old
+            text = text.replace(old, new)
+        instead.append((str(path), text.encode()))
     ask = Ask(
         kinds=frozenset(),
         ids=frozenset({f"rule operators.{rule}"}),
         block=("materials", "structure"),
-        instead=((str(path), text.encode()),),
+        instead=tuple(instead),
     )
     made = travel(str(FOLDER / "project.yaml"), None, ask)
     (own,) = [r for r in made.rules if r.id == f"operators.{rule}"]
@@ -85,6 +88,9 @@ def test_the_sample_has_both() -> None:
 
 
 HALL = "shelter: hall"
+AREA = "area: [[-77 ft, 34 ft], [-61 ft, 34 ft], [-61 ft, 94 ft], [-77 ft, 94 ft]]"
+HALL_DOOR = "hall_door: {kind: opening, width: 6 ft, at: [-69 ft, 34 ft]}"
+SHED_DOOR = ((f"  {HALL_DOOR}", f"  shed_door: {{kind: opening, width: 3 ft, at: [40 ft, 90 ft]}}\n  {HALL_DOOR}"),)
 ROOM = "shelter_holds: 340"
 
 
@@ -100,7 +106,14 @@ ROOM = "shelter_holds: 340"
     ],
 )
 def test_a_shelter_is_no_tree_and_no_open_place(told: str, status: str) -> None:
-    assert judged("shelter", (f", {HALL},", f", {told}," if told else ","))[0] == status
+    assert judged("shelter", (f", {HALL},", f", {told}," if told else ","), site=SHED_DOOR)[0] == status
+
+
+@pytest.mark.parametrize("door", ["hall_door: {kind: opening, at: [-69 ft, 34 ft]}", "far: {at: [0 ft, 0 ft]}"])
+def test_a_shelter_without_a_door_on_the_plan_is_asked(door: str) -> None:
+    """An opening that says no width may be a window."""
+    status, _, looked = judged("shelter", site=((HALL_DOOR, door),))
+    assert (status, "where the door of hall is" in looked) == ("not checked", True)
 
 
 @pytest.mark.parametrize(
@@ -116,37 +129,20 @@ def test_a_shelter_has_room_for_the_public_and_the_crew(told: str, status: str, 
 
 
 def test_the_way_to_a_shelter_does_not_lead_past_what_stays_charged() -> None:
-    (found,) = judged("shelter", (HALL, "shelter: shed"))[1]
+    (found,) = judged("shelter", (HALL, "shelter: shed"), site=SHED_DOOR)[1]
     assert found == "the way from crowd to shed leads within the reach of wisp"
 
 
 def test_the_way_to_a_shelter_crosses_no_road() -> None:
-    path = FOLDER / "site.yaml"
-    text = path.read_text(encoding="utf-8")
-    assert text.count("at: [-70 ft, -66 ft") == 1
-    ask = Ask(
-        kinds=frozenset(),
-        ids=frozenset({"rule operators.shelter"}),
-        block=("materials", "structure"),
-        instead=((str(path), text.replace("at: [-70 ft, -66 ft", "at: [-70 ft, -116 ft").encode()),),
-    )
-    found = [f.message for f in travel(str(FOLDER / "project.yaml"), None, ask).findings]
-    assert "the way from crowd to hall crosses road" in found
+    far = "area: [[-77 ft, -160 ft], [-61 ft, -160 ft], [-61 ft, -100 ft], [-77 ft, -100 ft]]"
+    site = ((AREA, far), (HALL_DOOR, HALL_DOOR.replace("34 ft", "-100 ft")))
+    assert judged("shelter", site=site)[1] == ["the way from crowd to hall crosses road"]
 
 
 def test_a_shelter_that_nobody_gets_to_on_foot_is_asked() -> None:
-    path = FOLDER / "site.yaml"
-    text = path.read_text(encoding="utf-8")
-    ring = "[[-76 ft, -72 ft], [-64 ft, -72 ft], [-64 ft, -60 ft], [-76 ft, -60 ft], [-76 ft, -72 ft]]"
-    moat = f"places:\n  moat: {{kind: barrier, line: {ring}}}\n"
-    ask = Ask(
-        kinds=frozenset(),
-        ids=frozenset({"rule operators.shelter"}),
-        block=("materials", "structure"),
-        instead=((str(path), text.replace("places:\n", moat, 1).encode()),),
-    )
-    (own,) = [r for r in travel(str(FOLDER / "project.yaml"), None, ask).rules if r.id == "operators.shelter"]
-    assert (own.status, "how people get on foot from" in own.looked) == ("not checked", True)
+    shut = f"{HALL_DOOR}\n  rail: {{kind: barrier, line: [[-78 ft, 34 ft], [-60 ft, 34 ft]]}}"
+    status, _, looked = judged("shelter", site=((HALL_DOOR, shut),))
+    assert (status, "how people get on foot from" in looked) == ("not checked", True)
 
 
 @pytest.mark.parametrize(("told", "status"), [("read_by:", "stated"), ("note:", "not checked")])

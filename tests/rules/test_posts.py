@@ -159,11 +159,9 @@ def test_a_building_hides_what_is_behind_it_whether_or_not_that_is_said(tmp_path
 
 @pytest.mark.parametrize(
     ("kind", "on_it", "longer"), [("building", False, True), ("building", True, True), ("vehicle", False, True),
-                                  ("vehicle", True, False), ("tent", False, False)],
+                                  ("vehicle", True, True), ("tent", False, False)],
 )  # fmt: skip
-def test_nobody_walks_through_a_building_nor_a_car_that_nothing_stands_on(
-    tmp_path: Path, kind: str, on_it: bool, longer: bool
-) -> None:
+def test_nobody_walks_through_a_building_nor_a_car(tmp_path: Path, kind: str, on_it: bool, longer: bool) -> None:
     """Between the fuel watch's post and the cylinder, and 60 ft long."""
     long = f"  long: {{kind: {kind}, area: [[34 ft, -30 ft], [37 ft, -30 ft], [37 ft, 30 ft], [34 ft, 30 ft]]}}\n"
     seat = "  seat: {at: [36 ft, 0 ft]}\n" if on_it else ""
@@ -196,6 +194,36 @@ def test_who_is_posted_at_a_valve_in_a_building_is_at_it(tmp_path: Path) -> None
     assert findings_of(inside, "operators.meeting_place", block=OTHERS)
     open_ = project(tmp_path, GOOD, ("  stage: {kind", hut.format(", blocks: [sight]")), name="open.yaml")
     assert not findings_of(open_, "operators.meeting_place", block=OTHERS)
+
+
+@pytest.mark.parametrize(
+    ("door", "out"),
+    [
+        ("{kind: opening, width: 3 ft, at: [15 ft, 2 ft]}", True),
+        ("{kind: exit, width: 3 ft, at: [15 ft, 2 ft]}", True),
+        ("{kind: opening, at: [15 ft, 2 ft]}", False),  # perhaps a window
+        ("{kind: opening, width: 3 ft, at: [15 ft, 5 ft]}", False),  # another wall's
+        ("{kind: opening, width: 0.5 ft, at: [15 ft, 2 ft]}", False),
+    ],
+)
+def test_one_gets_out_of_a_building_by_its_doors(tmp_path: Path, door: str, out: bool) -> None:
+    hut = "  hut: {kind: building, area: [[13 ft, -2 ft], [17 ft, -2 ft], [17 ft, 2 ft], [13 ft, 2 ft]]}\n"
+    spec = project(tmp_path, GOOD, ("  stage: {kind", f"{hut}  hut_door: {door}\n  stage: {{kind"))
+    said = [f.message for f in findings_of(spec, "operators.meeting_place", block=OTHERS)]
+    assert any("birch does not get on foot from box" in m for m in said) != out, said
+
+
+def test_who_is_posted_on_a_truck_gets_off_it_at_the_worse_side(tmp_path: Path) -> None:
+    """The truck is 40 ft long and stands across the way to the cylinder: from its far side one walks round it."""
+    truck = "  truck: {kind: vehicle, area: [[20 ft, -20 ft], [28 ft, -20 ft], [28 ft, 20 ft], [20 ft, 20 ft]]}\n"
+    seat = "  seat: {at: [24 ft, 0 ft]}\n"
+    on_it = FUEL.replace("station: box", "station: seat")
+    posted = ("fuel: {person: cedar, role: fuel_watch, station: rack", on_it)
+    near = project(tmp_path, GOOD, ("  stage: {kind", f"{seat}  stage: {{kind"), posted)
+    on = project(tmp_path, GOOD, ("  stage: {kind", f"{truck}{seat}  stage: {{kind"), posted, name="on.yaml")
+    assert not findings_of(near, "operators.time_to_valves", block=OTHERS)
+    (found,) = findings_of(on, "operators.time_to_valves", block=OTHERS)
+    assert "from tank" in found.message
 
 
 def test_where_a_place_has_a_spot_and_a_line_one_stands_at_the_spot(tmp_path: Path) -> None:

@@ -96,10 +96,13 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "cylinders_apart": {
         "a door beside the cylinder": (
-            of("door", "{kind: opening, at: [32 ft, 11 ft]}", "cylinders_apart", "relief_discharge"),
+            of("door", "{kind: opening, at: [32 ft, 11 ft]}", "cylinders_apart", "relief_discharge", "walls"),
         ),
         "a way out beside it": (
-            before_rack("gap: {kind: exit, at: [36 ft, 10 ft]} # expect: site.cylinders_apart, site.relief_discharge"),
+            before_rack(
+                "gap: {kind: exit, at: [36 ft, 10 ft]} "
+                "# expect: site.cylinders_apart, site.relief_discharge, site.exits_lead"
+            ),
         ),
         "a drain beside it": (
             of("drain", "{kind: low_place, at: [36 ft, 10 ft]}", "cylinders_apart"),
@@ -121,6 +124,26 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("relief", None, "relief_as_typed"),
         ),
     },
+    "exits_lead": {
+        "an exit into a corner of the fence": (
+            of("out_west", None, "exits_lead"),
+            before_rack("pen: {kind: barrier, line: [[-50 ft, -60 ft], [-40 ft, -60 ft]]}"),
+        ),
+        "a ditch before the street": (
+            of("drain", "{kind: low_place, area: [[-95 ft, -78 ft], [140 ft, -78 ft], "
+                        "[140 ft, -74 ft], [-95 ft, -74 ft]]}"),
+            of("out_west", None, "exits_lead"),
+            of("out_south", None, "exits_lead"),
+            before_rack("shut: {kind: barrier, line: [[-95 ft, -74 ft], [-95 ft, 100 ft], "
+                        "[140 ft, 100 ft], [140 ft, -74 ft]]}"),
+        ),
+        "an exit in a hollow": (
+            before_rack("hollow: {kind: low_place, area: [[-48 ft, -58 ft], [-40 ft, -58 ft], "
+                        "[-40 ft, -45 ft], [-48 ft, -45 ft]]}"),
+            of("out_west", None, "exits_lead"),
+        ),
+    },
+    "walls": {"a door that is in no wall": (of("door", "{kind: opening, at: [-12 ft, 30 ft]}", "walls"),)},
     "relief_discharge": {
         # As far as plumbing asks, 10 ft: that a cylinder's own relief valve may stand at 5 ft is no word for this one.
         "eight feet from a flame": (
@@ -172,9 +195,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "two supplies side by side": (of("second", "{at: [36 ft, 10 ft, 2 ft]}"), of("other", None, "cylinder_groups")),
     },
     "stores": {
-        "beside a door": (of("door", "{kind: opening, at: [82 ft, 52 ft]}"), of("spare", None, "stores")),
+        "beside a door": (of("door", "{kind: opening, at: [82 ft, 52 ft]}", "walls"), of("spare", None, "stores")),
         "beside the only way out": (
-            of("door", "{kind: opening, at: [78 ft, 50 ft]}"),
+            of("door", "{kind: opening, at: [78 ft, 50 ft]}", "walls"),
             of("spare", "{place: rack, count: 4, each: 20 lb, one_exit: true}", "stores"),
         ),
         "a store of nobody knows what beside the crowd": (
@@ -241,17 +264,17 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("crowd", None, "exits"),
         ),
         "a wall round one of two ways out": (
-            of("out_west", "{kind: exit, at: [-48 ft, -58 ft]}"),
+            of("out_west", "{kind: exit, at: [-48 ft, -58 ft]}", "exits_lead"),
             before_rack("wall: {blocks: [walking], line: [[-44 ft, -90 ft], [-44 ft, 15 ft], [-60 ft, 15 ft],\n"
                         "    [-60 ft, -90 ft], [-44 ft, -90 ft]]}"),
             of("crowd", None, "exits"),
         ),
         "a way out past the flame": (
-            of("out_west", "{kind: exit, at: [0 ft, -24 ft]}", "exits"),
+            of("out_west", "{kind: exit, at: [0 ft, -24 ft]}", "exits", "exits_lead"),
             of("crowd", None, "exit_widths", "exits"),  # and behind the rope
         ),
         "a way out beyond the rope and the fire": (
-            of("out_west", "{kind: exit, width: 5 ft, at: [-40 ft, 55 ft]}"),
+            of("out_west", "{kind: exit, width: 5 ft, at: [-40 ft, 55 ft]}", "exits_lead"),
             of("crowd", None, "exits"),
         ),
         "two ways out beyond a fence that closes": (
@@ -265,7 +288,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             before_rack(square("vehicle", 11, -70, 8).replace("{", "truck: {", 1)),
         ),
         "a way out in a hall": (
-            of("out_south", None, "exits"),
+            of("out_south", None, "exits", "exits_lead"),
             before_rack(square("building", 2, -75, 16).replace("{", "barn: {", 1)),
             of("crowd", None, "outlines"),
         ),
@@ -274,7 +297,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("lane", square("fire_lane", 0, -84, 20)),
             of("edge", None),
         ),
-        "a way out in the middle of the crowd": (of("out_west", "{kind: exit, at: [-30 ft, -40 ft]}", "exits"),),
+        "a way out in the middle of the crowd": (
+            of("out_west", "{kind: exit, at: [-30 ft, -40 ft]}", "exits", "exits_lead"),
+        ),
     },
     "exit_widths": {
         "too narrow in all": (
@@ -318,6 +343,8 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a rope behind the crowd": (
             of("rope", "{kind: barrier, line: [[-50 ft, -60 ft], [-50 ft, -64 ft], [90 ft, -64 ft], [90 ft, -60 ft]]}"),
             of("crowd", None, "kept_out"),
+            of("out_west", None, "exits_lead"),
+            of("out_south", None, "exits_lead"),
         ),
     },
     "fire_lane": {
@@ -638,6 +665,51 @@ def test_a_hall_with_the_public_in_it_has_doors(tmp_path: Path) -> None:
     found = findings_of(project(tmp_path, GOOD, barn), block=OTHERS)
     assert not [f.message for f in found if f.rule == "site.exits"]
     assert not [f.message for f in found if f.rule == "site.outlines" and "crowd" in f.message]
+    asked = "by which doors crowd gets out of barn (kind: opening or exit, with width:)"
+    assert asked in ends(checked(project(tmp_path, GOOD, barn, name="asked.yaml"), block=OTHERS))["walls"][1]
+
+
+@pytest.mark.parametrize(
+    ("gate", "width", "out"), [("-20 ft, -29 ft", "width: 8 ft, ", True), ("-20 ft, -29 ft", "", False),
+                               ("-20 ft, -25 ft", "width: 8 ft, ", False)],
+)  # fmt: skip
+def test_the_public_gets_out_of_a_hall_by_its_doors_alone(tmp_path: Path, gate: str, width: str, out: bool) -> None:
+    """A fence parts the yard's two exits outside the hall: each is got to by a door of its own."""
+    walls = "area: [[-42 ft, -62 ft], [42 ft, -62 ft], [42 ft, -29 ft], [-42 ft, -29 ft]]"
+    doors = "d_west: {kind: opening, width: 6 ft, at: [-42 ft, -50 ft]}\n"
+    hall = f"barn: {{kind: building, {walls}}}\n  {doors}  d_north: {{kind: opening, {width}at: [{gate}]}}"
+    moved = (
+        of("out_west", "{kind: exit, width: 5 ft, at: [-46 ft, -50 ft]}"),
+        of("out_south", "{kind: exit, width: 5 ft, at: [-46 ft, -40 ft]}"),
+        of("rope", "{kind: barrier, line: [[-50 ft, -20 ft], [90 ft, -20 ft]]}"),
+    )
+    fence = ("  oak:", "  fence_w: {kind: barrier, line: [[-42 ft, -45 ft], [-50 ft, -45 ft]]}\n  oak:")
+    spec = project(tmp_path, GOOD, before_rack(hall), *moved, fence)
+    assert bool(findings_of(spec, "site.exits", block=OTHERS)) != out
+
+
+@pytest.mark.parametrize(
+    ("street", "status"),
+    [("{kind: walkway, line: [[-90 ft, -90 ft], [140 ft, -90 ft]]}", "not checked"),
+     ("{kind: public_way, line: [[-90 ft, -90 ft], [140 ft, -90 ft]]}", "passed"),
+     ("{kind: public_way, at: [0 ft, -90 ft]}", "passed")],
+)  # fmt: skip
+def test_where_exits_lead_is_asked_without_a_public_way(tmp_path: Path, street: str, status: str) -> None:
+    assert ends(checked(project(tmp_path, GOOD, of("street", street)), block=OTHERS))["exits_lead"][0] == status
+    none = ("none: [queue", "none: [public_way, queue")
+    gone = project(tmp_path, GOOD, of("street", "{at: [0 ft, -90 ft]}"), none, name="gone.yaml")
+    assert ends(checked(gone, block=OTHERS))["exits_lead"][0] == "passed"  # to the edge of the land
+
+
+def test_an_exit_past_a_flame_alone_is_found(tmp_path: Path, flames: str) -> None:
+    """From the west one gets to the street only along the bowl: a fence shuts off the rest."""
+    fences = "west: {kind: barrier, line: [[-50 ft, -62 ft], [-41 ft, -62 ft]]}\n"
+    shut = f"pen_{fences}  pen_east: {{kind: barrier, line: [[-41 ft, -62 ft], [-40 ft, -60 ft]]}}"
+    rope = of("rope", "{kind: barrier, line: [[10 ft, -30 ft], [10 ft, -10 ft]]}")
+    ring = of("fence", "{kind: barrier, line: [[-50 ft, -62 ft], [-50 ft, 20 ft], [60 ft, 20 ft]]}")
+    spec = project(tmp_path, GOOD, before_rack(shut), rope, ring)
+    found = findings_of(spec, "site.exits_lead", block=OTHERS, plugins=(flames,))
+    assert [(f.level, "past a flame alone" in f.message) for f in found] == [("warning", True)]
 
 
 def test_an_area_may_go_round_either_way(tmp_path: Path, flames: str) -> None:

@@ -58,7 +58,6 @@ NOT_MISSED: dict[str, str] = {
     "place willow east": "still more than 10 ft from every flame, and 10 ft clear of what is over it",
     "place willow south": "still more than 10 ft from every flame, and 10 ft clear of what is over it",
     "place pickup south": "it still stands beside the lane, on the site, away from cylinders and the public",
-    "place hall east": "its door then is among the public, and the way there leads past nothing either",
     "place verge east": "still by the road, upwind, off the lane and away from gas and flames",
 }
 
