@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from specc import Context, drawn
+from specc import Context, drawn, show
 from specc.drawing.shapes import Circle, Drawing, Line, Polygon, Shape, Text, Tone
 from specc.kinds import geometry
 from specc.kinds.geometry import Area, Point, Polyline
@@ -18,12 +18,14 @@ from specc.kinds.places import Spot
 from specc.kinds.show import EFFECTS
 from specc.kinds.site import MARKS, SIGHT_LINES
 from specc.kinds.targets import CONTOURS, STANDOFFS, Contour, governing
+from specc.measure.units import FOOT
 from specc_site.cylinders import CYLINDERS
 from specc_site.distances import drawn_distances, ends_of
 from specc_site.hoses import WAYS
 from specc_site.labels import SIGN_WIDE, Laid, Words, size_of
 from specc_site.line_styles import HOSE, OF_KIND, RINGS, SIGHT, STANDOFF, PlanLine, lines_of
 from specc_site.names import along, bounds, inner, name_all, small, titles_of
+from specc_site.outlines import in_meters
 from specc_site.people import AUDIENCE, open_sides
 from specc_site.plan import PEOPLE_KINDS, PLAN, ROOT, Plan, middle, spot_at, words
 from specc_site.plan_lines import arrow, clear_distance, draw_distance, outer
@@ -166,8 +168,16 @@ def _letters(degrees: float) -> str:
     return ("N", "NE", "E", "SE", "S", "SW", "W", "NW")[round(degrees / 45) % 8]
 
 
-def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequence[PlanLine], room: PlanRoom) -> None:
-    """Below the plan: north, prevailing wind, what the lines are, and a bar of feet."""
+def _strip(
+    sketch: Sketch,
+    north: float | None,
+    wind: float | None,
+    legend: Sequence[PlanLine],
+    room: PlanRoom,
+    *,
+    meters: bool,
+) -> None:
+    """Below the plan: north, prevailing wind, what the lines are, and a scale bar."""
     shapes, top = sketch.shapes, sketch.strip - (0.8 if room.small else 2.0)
     shapes.append(Line(((0.5, sketch.strip), (sketch.wide - 0.5, sketch.strip)), 0.5))
     x, half, down = (5.0, 2.2, 2.6) if room.small else (6.0, 5.0, 4.0)
@@ -187,17 +197,28 @@ def _strip(sketch: Sketch, north: float | None, wind: float | None, legend: Sequ
             shapes += lines_of(((left, y + 0.8), (left + 9, y + 0.8)), style)
             shapes.append(Text(left + _SAMPLE, y, style.words, 7))
         left += _across(column)
-    feet = next(f for f in (2000, 1000, 500, 200, 100, 50, 40, 20, 10, 5) if f * 0.3048 * sketch.k <= 34 or f == 5)
-    length = feet * 0.3048 * sketch.k
+    _bar(sketch, 2.0 if room.small else 4.0, meters=meters)
+
+
+def _bar(sketch: Sketch, y: float, *, meters: bool) -> None:
+    """A scale bar in the unit that the plan is measured in; of meters it says how many feet they are."""
+    shapes, unit = sketch.shapes, sketch.k * (1.0 if meters else FOOT)
+    lengths = (500, 200, 100, 50, 20, 10, 5, 2, 1) if meters else (2000, 1000, 500, 200, 100, 50, 40, 20, 10, 5)
+    units = next((u for u in lengths if u * unit <= 34), lengths[-1])
+    length = units * unit
     right = sketch.wide - 8.0
-    left, y = right - length, 2.0 if room.small else 4.0
+    left = right - length
     for i in range(4):
         a, b = left + length * i / 4, left + length * (i + 1) / 4
         box = ((a, y), (b, y), (b, y + 1.2), (a, y + 1.2))
         shapes.append(Polygon(box, 0.5, "ink", "ink" if i % 2 == 0 else "white"))
     for i in (0, 2, 4):
-        text = f"{feet * i / 4:g}" + (" ft" if i == 4 else "")
-        shapes.append(Text(left + length * i / 4, y + 2.2, text, 7, "middle"))
+        text = f"{units * i / 4:g}"
+        if i < 4 or not meters:
+            shapes.append(Text(left + length * i / 4, y + 2.2, text + (" ft" if i == 4 else ""), 7, "middle"))
+        else:
+            said = f"{text} m ({show(units, 'length', 'ft')})"
+            shapes.append(Text(sketch.wide - 1.5, y + 2.2, said, 7, "end"))
 
 
 def _ground(laid: Laid, sketch: Sketch, plan: Plan) -> Shape:
@@ -301,7 +322,7 @@ def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:
     _finish(sketch, plan)
     north, wind = root.quantity_or_none("north"), root.quantity_or_none("wind_from")
     north_deg, wind_deg = (math.degrees(q.si) if q else None for q in (north, wind))
-    _strip(sketch, north_deg, wind_deg, legend, room)
+    _strip(sketch, north_deg, wind_deg, legend, room, meters=in_meters(plan.places.values()))
     return sketch, open_
 
 

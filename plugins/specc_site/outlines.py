@@ -290,6 +290,18 @@ def metric(text: str) -> bool | None:
     return unit is not None and not unit.us if written else None
 
 
+def in_meters(places: Iterable[Spot]) -> bool:
+    """Whether more coordinates of a plan are written in a metric unit than not."""
+    told = [
+        told
+        for spot in places
+        for p in (corners(spot.shape) if spot.shape else ())
+        for q in (p.x, p.y)
+        if isinstance(q, Quantity) and abs(q.si) > 1e-12 and (told := metric(q.text)) is not None
+    ]
+    return sum(told) * 2 > len(told)
+
+
 @rule(
     "site.one_unit",
     level="warning",
@@ -373,4 +385,4 @@ def tags_apart(ctx: Context) -> Judging:
     return passed(f"{looked} tags")
 
 
-__all__ = ["crossing", "metric"]
+__all__ = ["crossing", "in_meters", "metric"]

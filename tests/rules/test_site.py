@@ -1100,3 +1100,20 @@ def test_a_long_site_has_room_for_its_names_above_and_below(tmp_path: Path) -> N
     tall, words = plan_of(project(tmp_path, text))
     assert tall > drawing.FLAT
     assert {f"post_{i}" for i in range(14)} <= {word for _, word in words}
+
+
+def in_m(text: str) -> str:
+    """The good spec's places in meters."""
+    head, rest = text.split("places:\n", 1)
+    places, tail = rest.split("effects:\n", 1)
+    metric_ = re.sub(r"(-?[\d.]+) ft", lambda m: f"{float(m[1]) * FT:.4g} m", places)
+    return f"{head}places:\n{metric_}effects:\n{tail}"
+
+
+def test_the_scale_bar_is_in_the_unit_that_the_plan_is_measured_in(tmp_path: Path) -> None:
+    for text, last, meters in ((BASE, "50 ft", 50 * FT), (in_m(BASE), "10 m (32.8 ft)", 10.0)):
+        (sheet,) = dict(result_of(project(tmp_path, text), block=OTHERS).drawings)["site"].sheets
+        (end,) = [s for s in sheet.shapes if isinstance(s, Text) and s.text == last]
+        boxes = [s for s in sheet.shapes if isinstance(s, Polygon) and len(s.points) == 4 and s.points[2][1] < end.y]
+        bar = [x for s in boxes if s.weight == 0.5 for x, _ in s.points]
+        assert max(bar) - min(bar) == pytest.approx(meters)
