@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from specc import Context, drawn, show
+from specc import Context, Key, drawn, show, value
 from specc.drawing.shapes import Circle, Drawing, Line, Polygon, Shape, Text, Tone
 from specc.kinds import geometry
 from specc.kinds.geometry import Area, Point, Polyline
@@ -24,7 +24,7 @@ from specc_site.distances import drawn_distances, ends_of
 from specc_site.hoses import WAYS
 from specc_site.labels import SIGN_WIDE, Laid, Words, size_of
 from specc_site.line_styles import HOSE, OF_KIND, RINGS, SIGHT, STANDOFF, PlanLine, lines_of
-from specc_site.names import along, bounds, inner, name_all, small, titles_of
+from specc_site.names import along, bounds, inner, listed, name_all, small, titles_of
 from specc_site.outlines import in_meters
 from specc_site.people import AUDIENCE, open_sides
 from specc_site.plan import PEOPLE_KINDS, PLAN, ROOT, Plan, middle, spot_at, words
@@ -255,10 +255,27 @@ def site_drawing(ctx: Context) -> Drawing:
         "" if circles else "No stand-off is known, so none is drawn.",
         signs_in_words(plan, ctx[MARKS]),
         "Open circles without a name: nothing is described there." if open_ else "",
+        "Numbers: their list stands below." if listed(ctx, sketch, plan) else "",
     )
     note = " ".join(n for n in notes if n)
     small = _laid_out(ctx, SUMMARY)[0].sheet()
     return Drawing("", "", "to_scale", (sketch.sheet(),), note, scale=sketch.scale, small=small)
+
+
+NUMBERED: Key[tuple[tuple[str, Spot, str], ...]] = Key("site.numbered", tuple)
+
+
+@value(
+    NUMBERED,
+    needs=(PLAN,),
+    wants=(EFFECTS, STANDOFFS, CONTOURS, MARKS, SIGHT_LINES, WAYS),
+)
+def numbers(ctx: Context) -> tuple[tuple[str, Spot, str], ...]:
+    """What has a number on the plan, as its name has no room there: the number, the place, and what is there."""
+    plan = ctx[PLAN]
+    if not any(s.shape for s in plan.places.values()):
+        return ()
+    return tuple(listed(ctx, _paper(ctx, PAGE).sketch, plan))
 
 
 def _circles(ctx: Context, plan: Plan) -> list[tuple[float, float, float]]:
@@ -282,9 +299,18 @@ def _legend(ctx: Context, plan: Plan, rings: Mapping[str, PlanLine], standoffs: 
     return made
 
 
-def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:
-    """The plan in a room, and whether a side of it is open."""
-    plan, root, circles = ctx[PLAN], ctx.spec(ROOT), _circles(ctx, ctx[PLAN])
+class _Paper(NamedTuple):
+    """A plan with nothing on it yet, its legend, and how each ring of heat or flame is drawn."""
+
+    sketch: Sketch
+    legend: list[PlanLine]
+    rings: dict[str, PlanLine]
+    low: tuple[float, float]
+    high: tuple[float, float]
+
+
+def _paper(ctx: Context, room: PlanRoom) -> _Paper:
+    plan, circles = ctx[PLAN], _circles(ctx, ctx[PLAN])
     low, high = _extent(plan, circles, ctx[CONTOURS])
     scale = _scale(low, high, room)
     k = 1000 / (scale * 12)
@@ -301,6 +327,13 @@ def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:
     # A long site lies flat on the paper: its names have room above and below it, as those of others beside them.
     flat = 0.0 if room.small else max(0.0, FLAT - (high[1] - low[1]) * k) / k / 2
     sketch = Sketch((low[0] - aside, low[1] - flat), (high[0] + aside, high[1] + flat), scale, strip, room.margin)
+    return _Paper(sketch, legend, rings, low, high)
+
+
+def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:
+    """The plan in a room, and whether a side of it is open."""
+    plan, root, circles = ctx[PLAN], ctx.spec(ROOT), _circles(ctx, ctx[PLAN])
+    sketch, legend, rings, low, high = _paper(ctx, room)
     _areas(sketch, plan)
     for piece in outer(circles):
         sketch.line([sketch.at(x, y) for x, y in piece], STANDOFF.weight)

@@ -12,6 +12,7 @@ from specc.kinds.geometry import Area, Point, Polyline
 from specc.kinds.places import Spot
 from specc.kinds.show import EFFECTS
 from specc.kinds.site import MARKS
+from specc_site.crowded import Heap, numbered
 from specc_site.distances import Drawn
 from specc_site.labels import Words, folded, size_of
 from specc_site.plan import Plan, middle, words
@@ -138,10 +139,11 @@ def name_all(
     """The signs, the distances, and every name: gas first, which so has the nearest room, then what stands at a spot;
     lines and areas have more places for their names."""
     titles = titles_of(ctx)
-    rows = rows_of_signs(sketch, plan, ctx[MARKS])
-    at_signs = {row.place for row in rows if small(sketch, plan.places[row.place])}
-    named = _named(plan, {*(m.place for m in ctx[MARKS]), *(e.place for e in ctx.get(EFFECTS) or ())})
-    alone = [s for s in named if s.tag not in at_signs and small(sketch, s)]
+    every = rows_of_signs(sketch, plan, ctx[MARKS])
+    named = _named_by(ctx, plan)
+    alone = _alone_of(sketch, plan, named, every)
+    heaps = _heaps(sketch, every, alone)
+    in_heap = {tag for heap in heaps for tag in heap.tags}
     for spot in alone:
         assert spot.shape is not None
         x, y = sketch.at(*middle(spot.shape))
@@ -149,11 +151,16 @@ def name_all(
         if isinstance(spot.shape, Point):
             sketch.signs.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
             sketch.labels.keep_off(x, y, 1.0)
-    sketch.labels.things += [(row.x, row.y) for row in rows]
+    sketch.labels.things += [(row.x, row.y) for row in every]
+    rows = [row for row in every if row.place not in in_heap]
+    alone = [spot for spot in alone if spot.tag not in in_heap]
     flames = [sketch.at(*middle(e.shapes[0])) for e in plan.effects if e.shapes]
     sketch.labels.things += flames
     sketch.labels.flames = flames
     cleared = [clear_distance(sketch, one) for one in distances]
+    for heap in heaps:
+        spots = [sketch.at(*_stands(plan.places[tag])) for tag in heap.tags]
+        sketch.labels.put_by(spots, (Words(heap.text, 7.0, strong=True),), 1.5)
     _name_signs(sketch, plan, [row for row in rows if row.gas])
     _name_small(sketch, [s for s in alone if s.kind == "fuel_store"])
     sketch.labels.flames = []
@@ -166,6 +173,40 @@ def name_all(
     for one in cleared:
         draw_distance(sketch, one)
     _name_wide(sketch, [s for s in wide if s.kind != "combustible"])
+
+
+def _named_by(ctx: Context, plan: Plan) -> list[Spot]:
+    return _named(plan, {*(m.place for m in ctx[MARKS]), *(e.place for e in ctx.get(EFFECTS) or ())})
+
+
+def _alone_of(sketch: Sketch, plan: Plan, named: Iterable[Spot], rows: Iterable[SignRow]) -> list[Spot]:
+    """Points and small areas that no sign's label names."""
+    at_signs = {row.place for row in rows if small(sketch, plan.places[row.place])}
+    return [s for s in named if s.tag not in at_signs and small(sketch, s)]
+
+
+def _stands(spot: Spot) -> tuple[float, float]:
+    assert spot.shape is not None
+    return spot.ground or middle(spot.shape)
+
+
+def _heaps(sketch: Sketch, rows: Iterable[SignRow], alone: Iterable[Spot]) -> list[Heap]:
+    spots = {row.place: (row.x, row.y) for row in rows}
+    spots |= {spot.tag: sketch.at(*_stands(spot)) for spot in alone}
+    return numbered(spots)
+
+
+def listed(ctx: Context, sketch: Sketch, plan: Plan) -> list[tuple[str, Spot, str]]:
+    """What has a number on the plan: the number, the place, and what is there, in words."""
+    rows = rows_of_signs(sketch, plan, ctx[MARKS])
+    at = {row.place: row for row in rows}
+    made = []
+    for heap in _heaps(sketch, rows, _alone_of(sketch, plan, _named_by(ctx, plan), rows)):
+        for number, tag in enumerate(heap.tags, heap.first):
+            told = [w.text for w in _name(plan.places[tag])[1:]]
+            told += [w.text for w in at[tag].lines] + [at[tag].beside] if tag in at else []
+            made.append((f"{number}", plan.places[tag], ", ".join(t for t in told if t)))
+    return made
 
 
 def titles_of(ctx: Context) -> dict[str, tuple[str, str]]:

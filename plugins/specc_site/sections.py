@@ -26,8 +26,9 @@ from specc.model.values import BASIS_WORDS
 from specc.model.wording import counted, several
 from specc_site.cylinders import CYLINDERS, RELIEFS
 from specc_site.distances import drawn_of, governing_of, spare, times
+from specc_site.drawing import NUMBERED
 from specc_site.people import AUDIENCE
-from specc_site.plan import PLAN, Apart
+from specc_site.plan import PLAN, Apart, middle
 from specc_site.stored import STORED
 
 _ALL = (AUDIENCE, CYLINDERS, RELIEFS, STORED)
@@ -57,6 +58,24 @@ def nearest_table(ctx: Context) -> Table:
     left = len(rows) - len(first)
     note = f"{left} more, none of them too near, stand in the appendix." if left else ""
     return Table("", "", _COLUMNS, first, note)
+
+
+@table("site.numbers", title="What the numbers on the plan are", needs=(NUMBERED,))
+def number_table(ctx: Context) -> Table:
+    """Where names have no room on the plan."""
+    rows = []
+    for number, spot, what in ctx[NUMBERED]:
+        assert spot.shape is not None
+        x, y = spot.ground or middle(spot.shape)
+        rows.append(Row((number, spot.tag, what, show(x, "length", "ft"), show(y, "length", "ft"))))
+    columns = (
+        Column("no.", 0.4, "right"),
+        Column("place", 1.4),
+        Column("what is there", 2.2),
+        Column("x", 0.7, "right"),
+        Column("y", 0.7, "right"),
+    )
+    return Table("", "", columns, tuple(rows))
 
 
 @table("site.farther", title="More distances on the plan", needs=(PLAN, *_ALL))
@@ -162,7 +181,7 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     )
 
 
-@section("site", title="Site plan", order=15, part="site", needs=(PLAN,), reads=("flame",))
+@section("site", title="Site plan", order=15, part="site", needs=(PLAN, NUMBERED), reads=("flame",))
 def site_section(ctx: Context) -> Sequence[Block]:
     plan = ctx[PLAN]
     if not plan.kinds:
@@ -175,6 +194,8 @@ def site_section(ctx: Context) -> Sequence[Block]:
         )
         return [Para(f"The spec describes no areas (places: kind:), so there is no plan.{but}")]
     made: list[Block] = [DrawingBlock("site"), TableBlock("site.nearest")]
+    if ctx[NUMBERED]:
+        made.append(TableBlock("site.numbers"))
     if plan.absent:
         made.append(
             Para(

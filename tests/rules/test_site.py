@@ -1117,3 +1117,32 @@ def test_the_scale_bar_is_in_the_unit_that_the_plan_is_measured_in(tmp_path: Pat
         boxes = [s for s in sheet.shapes if isinstance(s, Polygon) and len(s.points) == 4 and s.points[2][1] < end.y]
         bar = [x for s in boxes if s.weight == 0.5 for x, _ in s.points]
         assert max(bar) - min(bar) == pytest.approx(meters)
+
+
+def close(x: float, y: float, pitch: float) -> Patch:
+    """Thirty-six things, six in a row."""
+    kinds = ("generator", "combustible", "ignition", "fuel_dispenser", "opening", "tree")
+    things = [
+        f"t{i}_x: {{kind: {kinds[i % 6]}, at: [{x + pitch * (i % 6)} ft, {y + pitch * (i // 6)} ft]}}"
+        for i in range(36)
+    ]
+    return before_rack("\n  ".join(things))
+
+
+@pytest.mark.parametrize(("pitch", "label"), [(3, "1 to 36"), (9, "1")])
+def test_what_stands_too_close_for_names_has_numbers_and_a_list(tmp_path: Path, pitch: float, label: str) -> None:
+    """3 ft apart the signs lie on one another; 9 ft apart each has a number of its own."""
+    result = result_of(project(tmp_path, GOOD, close(170, 25, pitch)), block=OTHERS)
+    (sheet,) = dict(result.drawings)["site"].sheets
+    words = [s.text for s in sheet.shapes if isinstance(s, Text)]
+    assert label in words
+    assert not [w for w in words if re.fullmatch(r"t\d+_x", w)]
+    rows = dict(result.tables)["site.numbers"].rows
+    assert [row.cells[0] for row in rows] == [str(n) for n in range(1, 37)]
+    assert [row.cells[1] for row in rows[:6]] == [f"t{n}_x" for n in range(30, 36)]  # the row farthest north first
+    assert rows[0].cells[2:] == ("generator", "170 ft", f"{25 + 5 * pitch} ft")
+
+
+def test_a_plan_with_room_for_names_has_no_numbers() -> None:
+    result = result_of(GOOD, block=OTHERS)
+    assert dict(result.tables)["site.numbers"].rows == ()
