@@ -141,11 +141,12 @@ def overlap(one: Area, other: Area) -> bool:
 def _stood_on(plan: Plan) -> Iterator[Trouble]:
     """Areas of the public with something in them where nobody stands."""
     solid = [s for s in plan.places.values() if s.kind in _SOLID or ("walking" in s.blocks and s.kind != "barrier")]
+    low = plan.of("low_place")
     for area in plan.of(*PEOPLE_KINDS):
         for other in solid:
             if other.kind == "building" and ("walking" not in other.blocks or other.doors) and _holds(other, area):
                 continue  # they are indoors
-            if isinstance(area.shape, Area) and isinstance(other.shape, Area) and overlap(area.shape, other.shape):
+            if _on_one_another(area, other):
                 is_ = f" ({words(other.kind)})" if other.kind else ""
                 yield Trouble(
                     area.at,
@@ -154,6 +155,24 @@ def _stood_on(plan: Plan) -> Iterator[Trouble]:
                     "who is said to stand there stands somewhere else",
                     "warning",
                 )
+        for other in low:
+            if other not in solid and _on_one_another(area, other):
+                yield Trouble(
+                    area.at,
+                    f"{other.tag}, a low place, lies in {area.tag}",
+                    "another place for the public, or a hole in its area where nobody stands",
+                    "propane runs to low places, and burns when a flame comes near",
+                    "warning",
+                )
+
+
+def _on_one_another(area: Spot, other: Spot) -> bool:
+    """Whether an area shares ground with another place: an area, or a point within it."""
+    if not isinstance(area.shape, Area):
+        return False
+    if isinstance(other.shape, Point):
+        return within(*_level(other.shape), area.shape) and not _on(other.shape, area.shape.outline)
+    return isinstance(other.shape, Area) and overlap(area.shape, other.shape)
 
 
 def _no_size(ctx: Context) -> Iterator[Trouble]:

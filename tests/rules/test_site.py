@@ -379,6 +379,14 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("crowd", None, "outlines"),
             before_rack(square("building", -10, -50, 10).replace("{", "barn: {", 1)),
         ),
+        "a generator among the crowd": (
+            of("crowd", None, "outlines"),
+            of("mains", "{kind: generator, at: [0 ft, -45 ft]}"),
+        ),
+        "a drain where the crowd stands": (
+            of("crowd", None, "outlines"),
+            of("drain", "{kind: low_place, at: [0 ft, -45 ft]}"),
+        ),
         "a pond right across the crowd": (
             of("crowd", None, "outlines"),
             before_rack("pond: {blocks: [walking], area: [[-45 ft, -50 ft], [45 ft, -50 ft], [45 ft, -48 ft], "
