@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from specc import (
@@ -34,10 +34,11 @@ from specc import (
 from specc.kinds.gas import FLOW, FLOW_TOGETHER, JET_PRESSURE
 from specc.kinds.outlets import OutletPlace
 from specc.kinds.plumbing import NETWORK
+from specc.kinds.things import THINGS
 from specc.kinds.weather import WIND
 from specc.model.values import Figure
 from specc.model.view import join
-from specc.model.wording import counted, dated
+from specc.model.wording import counted, dated, several
 from specc_flame.calc import reach, wind
 from specc_flame.calc.height import jet_speed
 from specc_flame.calc.wind import KALGHATGI
@@ -200,7 +201,7 @@ def _least_pressure(ctx: Context, tag: str) -> float:
     level="error",
     statement="Each flame that wind or its own jets can blow out holds in the stop wind, by a dated test or a shield",
     source=_PUSH_SOURCE,
-    needs=(OUTLETS, UNKNOWN, OPEN, PUSH, UNLIT, WIND, NETWORK),
+    needs=(OUTLETS, UNKNOWN, OPEN, PUSH, UNLIT, WIND, NETWORK, THINGS, EFFECTS),
     wants=(JET_PRESSURE, FLOW, FLOW_TOGETHER),
     reads=("flame", "project"),
     limits=("flame.unseen",),
@@ -225,6 +226,8 @@ def holds_in_wind(ctx: Context) -> Judging:
     unshown = []
     for tag in (*weak, *fast):
         said = shown.child(tag)
+        if said.has("by"):
+            yield from _shielded(ctx, tag, said)
         if said.text_or("by") != "shield":
             tested = _tested(ctx, tag)
             if tested is None:
@@ -269,6 +272,36 @@ def holds_in_wind(ctx: Context) -> Judging:
     return passed(looked, weak or ("",))
 
 
+def _shielded(ctx: Context, tag: str, said: View) -> Iterator[Trouble | Unchecked]:
+    """What keeps the wind off a flame is there to be looked at: a thing or a part, and where the flame is."""
+    named = said.text_or("shield")
+    if not named:
+        if said.text("by") == "shield":
+            yield Unchecked(
+                f"no part and no thing is what shields {tag} (flame: wind_shown: {tag}: shield:)", said.here("shield")
+            )
+        return
+    effects = [e for e in ctx[EFFECTS] if tag in e.outlets]
+    own, part = next((t for t in ctx[THINGS] if t.tag == named), None), ctx[NETWORK].part(named)
+    if own is None and part is None:  # the schema has found it
+        return
+    beside = {where for where, _ in (*own.distances, *own.above)} if own is not None else set[str]()
+    there = {t for t in (own.place,) if t} if own is not None else set(part.places if part is not None else ())
+    home = set(ctx[NETWORK].by_tag[tag].places or [e.place for e in effects if e.place])
+    if there & home or beside & {tag, *(e.tag for e in effects)}:
+        return
+    if not (there or beside) or not home:
+        where = join(own.at if own is not None else "/plumbing/parts/" + named, "place")
+        yield Unchecked(f"nothing says whether {named}, which shields {tag}, stands round it (place:)", where)
+        return
+    yield Trouble(
+        said.here("shield"),
+        f"{named} shields {tag}, which is at {several(sorted(home))}; {named} is at {several(sorted(there or beside))}",
+        f"what stands round the jets of {tag}, at its place",
+        "a shield that stands elsewhere keeps no wind off",
+    )
+
+
 def _few(tags: list[str]) -> str:
     return f"{', '.join(tags[:3])}{f' and {len(tags) - 3} more' if len(tags) > 3 else ''}"
 
@@ -289,6 +322,7 @@ def _too_fast(ctx: Context, tag: str) -> str:
 
 
 def _words(said: View, issued: str) -> str:
+    shield = said.text_or("shield")
     if said.text("by") == "shield":
-        return "a shield"
+        return f"a shield ({shield})"
     return f"a test in {said.quantity('wind').text}, {dated(said.text('on'), issued)}"
