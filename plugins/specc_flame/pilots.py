@@ -34,6 +34,7 @@ from specc import (
 from specc.kinds.gas import FLOW, FLOW_TOGETHER, JET_PRESSURE
 from specc.kinds.outlets import OutletPlace
 from specc.kinds.plumbing import NETWORK
+from specc.kinds.show import EFFECTS
 from specc.kinds.things import THINGS
 from specc.kinds.weather import WIND
 from specc.model.values import Figure

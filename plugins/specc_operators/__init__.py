@@ -28,6 +28,7 @@ def specc_references() -> Sequence[Reference]:
 @hookimpl
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_operators import (
+        arm_signals,
         duty_rules,
         habits,
         help_rules,
@@ -54,6 +55,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         people_rules,
         plan_rules,
         posts,
+        arm_signals,
         on_plan,
         meeting,
         jobs,

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 from specc import Context, gather
 from specc.kinds.site import MARKS, SIGHT_LINES, Mark, SightLine
+from specc_operators.arm_signals import ARM_SIGNALS
 from specc_operators.clock import clock
 from specc_operators.hours import DUTIES, ROLE_NAMES
 from specc_operators.posts import LOOKS, POSTS, Post
@@ -34,6 +35,9 @@ def marks(ctx: Context) -> Sequence[Mark]:
     ]
 
 
-@gather(SIGHT_LINES, needs=(LOOKS,))
+@gather(SIGHT_LINES, needs=(LOOKS, ARM_SIGNALS))
 def sight_lines(ctx: Context) -> Sequence[SightLine]:
-    return [SightLine(k.post.person, k.post.station, k.target, k.blocked_by) for k in ctx[LOOKS]]
+    """What each has to see; of who has only to see a signal, such as the fuel watch, the lead's post."""
+    looking = {k.post.shift for k in ctx[LOOKS]}
+    signals = [k for k in ctx[ARM_SIGNALS] if k.post.shift not in looking and k.target != k.post.station]
+    return [SightLine(k.post.person, k.post.station, k.target, k.blocked_by) for k in (*ctx[LOOKS], *signals)]

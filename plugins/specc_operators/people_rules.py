@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 
 from specc import PRACTICE, Citation, Context, Cure, Limit, Trouble, Unchecked, not_checked, rule
@@ -13,7 +13,18 @@ from specc.kinds.show import SHOW
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import takes_back
-from specc_operators.clock import TimeSpan, clock, length, listed
+from specc_operators.clock import (
+    Moment,
+    TimeSpan,
+    clock,
+    is_morning_after,
+    later,
+    length,
+    listed,
+    moment,
+    read_time,
+    zone_named,
+)
 from specc_operators.duty_rules import NO_ROSTER, by_clock
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty
 
@@ -210,21 +221,46 @@ def certificates(ctx: Context) -> Judging:
     return passed(f"{looked} certificates")
 
 
-def _stretches(duties: list[Duty], pause: float) -> list[TimeSpan]:
+def _stretches(spans: Iterable[TimeSpan], pause: float) -> list[TimeSpan]:
     """Times on duty without a pause of at least so many s."""
     made: list[TimeSpan] = []
-    for duty in duties:
-        if made and (duty.span.start.real - made[-1].end.real).total_seconds() < pause:
-            made[-1] = TimeSpan(made[-1].start, max(made[-1].end, duty.span.end, key=lambda m: m.real))
+    for one in sorted(spans, key=lambda s: s.start.real):
+        if made and (one.start.real - made[-1].end.real).total_seconds() < pause:
+            made[-1] = TimeSpan(made[-1].start, max(made[-1].end, one.end, key=lambda m: m.real))
         else:
-            made.append(duty.span)
+            made.append(one)
     return made
+
+
+def _briefings(ctx: Context) -> dict[date, TimeSpan]:
+    """By night, the briefing, which all of that night's roster hear: as long as it is said to last, else until the
+    first of them is on duty."""
+    own, nights, made = ctx.spec("operators").child("briefing"), ctx[NIGHTS], dict[date, TimeSpan]()
+    if not own.has("at"):
+        return made
+    at, zone = read_time(own.text("at")), zone_named(nights.zone)
+    lasts = own.quantity_or_none("lasts")
+    first: dict[date, Moment] = {}
+    for duty in ctx[DUTIES]:
+        first[duty.night] = min(first.get(duty.night, duty.span.start), duty.span.start, key=lambda m: m.real)
+    for night, begins in first.items():
+        morning = is_morning_after(at, nights.opens, nights.closes)
+        start = moment(night + timedelta(days=morning), at, zone)
+        if start.real < begins.real:  # another rule finds one that is held with gas on
+            made[night] = TimeSpan(start, later(start, lasts.si, zone) if lasts else begins)
+    return made
+
+
+def _spans(duties: Iterable[Duty], briefings: Mapping[date, TimeSpan]) -> list[TimeSpan]:
+    """The shifts of a person, and the briefings before them."""
+    own = list(duties)
+    return [*(d.span for d in own), *(briefings[n] for n in {d.night for d in own} if n in briefings)]
 
 
 @rule(
     "operators.breaks",
     level="warning",
-    statement="Nobody is on duty for long without a break",
+    statement="Nobody is on duty for long without a break, briefing and shutdown counted",
     source=PRACTICE,
     needs=(NIGHTS, DUTIES),
     reads=("operators",),
@@ -234,22 +270,25 @@ def breaks(ctx: Context) -> Judging:
     if not len(ctx.spec("operators")):
         return not_checked(NO_ROSTER)
     most, pause = ctx.limit("operators.stretch"), ctx.limit("operators.break")
-    people = _of_people(ctx[DUTIES])
+    people, briefings = _of_people(ctx[DUTIES]), _briefings(ctx)
+    longest = 0.0
     for tag, duties in people.items():
         long: dict[tuple[str, str, str], list[date]] = defaultdict(list)
-        for one in _stretches(duties, pause.si):
+        for one in _stretches(_spans(duties, briefings), pause.si):
+            longest = max(longest, one.seconds)
             if one.seconds > most.si:
                 hours = (length(one.seconds), clock(one.start.wall), clock(one.end.wall))
                 long[hours].append(one.start.wall.date())
         for (lasts, begins, ends), days in long.items():
-            at = next(d.at for d in duties if clock(d.span.end.wall) == ends)
+            at = next((d.at for d in duties if clock(d.span.end.wall) == ends), duties[0].at)
             yield Trouble(
                 join(at, "to"),
                 f"{tag} is on duty for {lasts} without a break, from {begins} to {ends} on {listed(days)}",
                 f"a break of at least {pause.text} within each {most.text}",
                 "who watches for long sees less",
             )
-    return passed(f"{len(people)} people{by_clock(ctx[NIGHTS])}")
+    heard = ", the briefing counted" if briefings else ""
+    return passed(f"{len(people)} people, {length(longest)} at the longest{heard}{by_clock(ctx[NIGHTS])}")
 
 
 @rule(
@@ -265,7 +304,7 @@ def rest(ctx: Context) -> Judging:
     if not len(ctx.spec("operators")):
         return not_checked(NO_ROSTER)
     most, least = ctx.limit("operators.longest_day"), ctx.limit("operators.rest")
-    people = _of_people(ctx[DUTIES])
+    people, briefings = _of_people(ctx[DUTIES]), _briefings(ctx)
     for tag, duties in people.items():
         nights = {
             n: list(own) for n, own in itertools.groupby(sorted(duties, key=lambda d: d.night), lambda d: d.night)
@@ -273,7 +312,7 @@ def rest(ctx: Context) -> Judging:
         long: dict[str, list[date]] = defaultdict(list)
         for night, own in nights.items():
             own.sort(key=lambda d: d.span.start.real)
-            on_duty = sum(s.seconds for s in _stretches(own, 0.0))
+            on_duty = sum(s.seconds for s in _stretches(_spans(own, briefings), 0.0))
             if on_duty > most.si:
                 long[length(on_duty)].append(night)
         for hours, days in long.items():
@@ -287,12 +326,13 @@ def rest(ctx: Context) -> Judging:
         for (_, before), (_, after) in itertools.pairwise(sorted(nights.items())):
             ends = max(d.span.end.real for d in before)
             first = min(after, key=lambda d: d.span.start.real)
-            between = (first.span.start.real - ends).total_seconds()
+            begins = min((s.start for s in _spans(after, briefings)), key=lambda m: m.real)
+            between = (begins.real - ends).total_seconds()
             if between < least.si:
                 yield Trouble(
                     join(first.at, "from"),
-                    f"{tag} has {length(max(between, 0.0))} of rest before {clock(first.span.start.wall)} "
-                    f"on {first.span.start.wall.date().isoformat()}",
+                    f"{tag} has {length(max(between, 0.0))} of rest before {clock(begins.wall)} "
+                    f"on {begins.wall.date().isoformat()}",
                     f"at least {least.text}",
                     "tired people make mistakes",
                 )

@@ -35,6 +35,7 @@ from specc_operators.clock import clock, is_morning_after, listed, moment, read_
 from specc_operators.duty_rules import NO_ROSTER, unknown
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights
 from specc_operators.rows import in_the_watch
+from specc_operators.watches import all_alone
 
 WIND = Limit(
     "operators.wind",
@@ -112,7 +113,7 @@ def briefing(ctx: Context) -> Judging:
     level="warning",
     statement="Wind, visibility and crowd each have a limit that stops the show, whose it is and how it is seen; marks "
     "are on the plan, no nearer; an instrument that somebody reads measures the wind; somebody asks about a burn ban "
-    "and a red-flag day, and watches for lightning",
+    "and a red-flag day, and watches for lightning; nobody alone watches public, wind and sky",
     source=PRACTICE,
     needs=(PLACES,),
     wants=(DUTIES,),
@@ -152,6 +153,7 @@ def go_no_go(ctx: Context) -> Judging:
     duties = ctx.get(DUTIES)
     yield from _wind_read(limits.child("wind"), duties or ())
     yield from _on_the_day(limits, {tag for tag, _ in ctx.spec("people").children()}, duties or ())
+    yield from all_alone(limits, duties or ())
     sight = limits.child("visibility")
     apart = seen_from(ctx[PLACES], sight)
     if apart is None and sight.has("mark"):

@@ -30,7 +30,6 @@ from specc import (
     obstacles_of,
     rule,
     show,
-    stated,
     value,
 )
 from specc.kinds.faults import CLOSING_TIMES, ClosingTime
@@ -126,7 +125,7 @@ def posts(ctx: Context) -> tuple[Post, ...]:
     return tuple(made.values())
 
 
-def _unplaced(some: Sequence[Post]) -> list[str]:
+def unplaced(some: Sequence[Post]) -> list[str]:
     """Where in the spec it would be stated where somebody stands, for each of whom it is not known."""
     return [join("/places", p.station, "at") if p.station else join(p.at, "station") for p in some if p.spot is None]
 
@@ -200,8 +199,8 @@ def posted(ctx: Context) -> Verdict:
     listed = ctx[POSTS]
     bare = [p.shift for p in listed if not p.station]
     lost = list(dict.fromkeys(p.station for p in listed if p.station and p.spot is None))
-    said = [Unchecked(f"no station: for {several(bare)}", *_unplaced(listed))] if bare else []
-    said += [Unchecked(f"no coordinates for {several(lost)}", *_unplaced(listed))] if lost else []
+    said = [Unchecked(f"no station: for {several(bare)}", *unplaced(listed))] if bare else []
+    said += [Unchecked(f"no coordinates for {several(lost)}", *unplaced(listed))] if lost else []
     return judged((), said, counted(len(listed), "post"))
 
 
@@ -246,47 +245,8 @@ def sees(ctx: Context) -> Judging:
     seen = {k.post.shift for k in ctx[LOOKS]}
     blind = [p for p in watching if p.shift not in seen]
     said = f"what {several([p.shift for p in blind])} has to see, or where from, has no coordinates"
-    yield from [Unchecked(said, *_unplaced(blind), "/places/*/at")] if blind else []
+    yield from [Unchecked(said, *unplaced(blind), "/places/*/at")] if blind else []
     return passed(f"{counted(len(ctx[LOOKS]), 'line')} of sight")
-
-
-@rule(
-    "operators.signals_reach",
-    level="warning",
-    statement="Who gives a signal at the lead's post is seen from every other post, or radios are stated",
-    source=PRACTICE,
-    needs=(POSTS, PLACES),
-    reads=("operators",),
-)
-def signals_reach(ctx: Context) -> Judging:
-    """Arms are seen only where nothing is in the way; the dark is not looked at."""
-    operators = ctx.spec("operators")
-    if not len(operators):
-        return not_checked(NO_ROSTER)
-    radios = operators.child("equipment").text_or("radios")
-    if radios:
-        return stated(f"radios: {radios}")
-    listed = [p for p in ctx[POSTS] if p.spot]
-    leads = [p for p in listed if p.role == "lead"]
-    if not leads:
-        leading = [p for p in ctx[POSTS] if p.role == "lead"]
-        return not_checked("where the lead stands has no coordinates", *_unplaced(leading))
-    obstacles = obstacles_of(ctx[PLACES].values(), "sight")
-    for post in listed:
-        assert post.spot is not None
-        ways = [in_sight((*post.spot, EYE), (*p.spot, EYE), obstacles) for p in leads if p.spot]
-        if post.role != "lead" and all(ways):
-            yield Trouble(
-                post.at,
-                f"{post.person} at {post.station} ({ROLE_NAMES[post.role]}) does not see a signal of the lead: "
-                f"{several(ways[0])} is in the way",
-                "another post, or equipment: radios:",
-                "who does not see the stop signal goes on",
-            )
-    bare = [p for p in ctx[POSTS] if p.spot is None]
-    said = f"where {several([p.shift for p in bare])} is posted has no coordinates"
-    yield from [Unchecked(said, *_unplaced(bare))] if bare else []
-    return passed(counted(len(listed), "post"))
 
 
 _NOT_BY_HAND = ("solenoid", "check", "relief", "excess_flow")
@@ -384,8 +344,8 @@ def at_valves(ctx: Context) -> Judging:
                             "from afar a crowd that pushes is seen late",
                             moves=(_toward(post, area.tag, [(area.tag, spot)], far - most.si),),
                         )
-    unplaced = [p for p in ctx[POSTS] if p.spot is None and p.role in ("valve", "fuel_watch")]
-    yield from (Unchecked(f"{p.shift} has no post", *_unplaced([p])) for p in unplaced)
+    lost = [p for p in ctx[POSTS] if p.spot is None and p.role in ("valve", "fuel_watch")]
+    yield from (Unchecked(f"{p.shift} has no post", *unplaced([p])) for p in lost)
     return passed(counted(len(ctx[POSTS]), "post"))
 
 

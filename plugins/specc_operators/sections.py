@@ -280,8 +280,11 @@ def _agreed(operators: View) -> list[Block]:
     made: list[Block] = [Para(f"Sobriety: {operators.text_or('sobriety', 'no statement is given.').strip()}")]
     if operators.has("briefing"):
         briefing = operators.child("briefing")
+        lasts = f", for {told.text}," if (told := briefing.quantity_or_none("lasts")) else ""
         topics = f" Topics: {'; '.join(briefing.texts('topics'))}." if briefing.texts("topics") else ""
-        made.append(Para(f"Briefing: at {briefing.text('at')} on each night, led by {briefing.text('by')}.{topics}"))
+        made.append(
+            Para(f"Briefing: at {briefing.text('at')}{lasts} on each night, led by {briefing.text('by')}.{topics}")
+        )
     else:
         made.append(Para("Briefing: none is planned."))
     limits, signals = len(operators.child("go_no_go")), len(operators.child("signals"))
@@ -295,6 +298,7 @@ def _agreed(operators: View) -> list[Block]:
     title="Crew",
     order=50,
     part="crew",
+    needs=(PEOPLE,),
     wants=(NIGHTS, DUTIES),
     reads=("operators",),
 )
@@ -317,7 +321,12 @@ def crew_section(ctx: Context) -> Sequence[Block]:
             )
         made += [TableBlock("operators.crew"), TableBlock("operators.roster")]
     else:
+        # Whom the steps name, and page one, stands here with what the spec calls them.
+        named = ", ".join(f"{p.tag} ({p.role or 'no role stated'})" for p in ctx[PEOPLE])
         made.append(
-            Para("No roster is described: who works the effect is for the makers to say and the authority to ask.")
+            Para(
+                "No roster is described: who works the effect is for the makers to say and the authority to ask."
+                + (f" Named: {named}." if named else "")
+            )
         )
     return [*made, *_agreed(operators)] if len(operators) else made

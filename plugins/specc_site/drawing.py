@@ -16,9 +16,10 @@ from specc.kinds import geometry
 from specc.kinds.geometry import Area, Point, Polyline
 from specc.kinds.places import Spot
 from specc.kinds.show import EFFECTS
-from specc.kinds.site import MARKS, SIGHT_LINES
+from specc.kinds.site import MARKS, SIGHT_LINES, SightLine
 from specc.kinds.targets import CONTOURS, STANDOFFS, Contour, governing
 from specc.measure.units import FOOT
+from specc.model.wording import several
 from specc_site.cylinders import CYLINDERS
 from specc_site.distances import drawn_distances, ends_of
 from specc_site.hoses import WAYS
@@ -256,10 +257,17 @@ def site_drawing(ctx: Context) -> Drawing:
         signs_in_words(plan, ctx[MARKS]),
         "Open circles without a name: nothing is described there." if open_ else "",
         "Numbers: their list stands below." if listed(ctx, sketch, plan) else "",
+        _not_seen(ctx[SIGHT_LINES]),
     )
     note = " ".join(n for n in notes if n)
     small = _laid_out(ctx, SUMMARY)[0].sheet()
     return Drawing("", "", "to_scale", (sketch.sheet(),), note, scale=sketch.scale, small=small)
+
+
+def _not_seen(sights: Iterable[SightLine]) -> str:
+    """What is not drawn: a line through what is in its way would show that one sees there."""
+    told = dict.fromkeys(f"{s.target} from {s.place} ({several(s.blocked_by)})" for s in sights if s.blocked_by)
+    return f"Not seen: {'; '.join(told)}." if told else ""
 
 
 NUMBERED: Key[tuple[tuple[str, Spot, str], ...]] = Key("site.numbered", tuple)
@@ -378,7 +386,7 @@ def _all_lines(
     targets = {e.tag: e.shapes[0] for e in plan.effects if e.shapes}
     targets |= {s.tag: s.shape for s in plan.places.values() if s.shape and s.tag not in targets}
     for sight in ctx[SIGHT_LINES]:
-        if sight.place in targets and sight.target in targets:
+        if sight.place in targets and sight.target in targets and not sight.blocked_by:
             post = plan.places[sight.place].stands if sight.place in plan.places else None
             own = spot_at(post) if post else targets[sight.place]
             ends = ends_of(own, targets[sight.target])

@@ -144,6 +144,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             shift("eyes", person="ash", station="post"),
             shift("side", person="ash", station="post"),
             on_shifts("two_people"),
+            ("who: the club, by: ash}", "who: the club, by: ash} # expect: operators.go_no_go"),
             JOBS,
         ),
     },
@@ -211,6 +212,11 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             shift("eyes", start='"20:45"'),
             shift("after", end='"01:00" # expect: operators.breaks'),
         ),
+        # Briefed from 20:00 on, and on duty to 00:30: each of them is there for 4 h 30 min.
+        "a briefing that goes over into the shifts": (
+            ("    lasts: 15 min\n", ""),
+            *(shift(tag, end='"00:30" # expect: operators.breaks') for tag in ("lead", "puff", "fuel")),
+        ),
     },
     "operators.rest": {
         "more than a shift in a night": (
@@ -235,10 +241,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "operators.briefing": {
-        "after the first scene": (('at: "20:30"', 'at: "21:30" # expect: operators.briefing'),),
+        "after the first scene": (('at: "20:00"', 'at: "21:30" # expect: operators.briefing'),),
         "none": (
             on_operators("briefing"),
-            ('  briefing:\n    at: "20:30"\n    by: ash\n    topics: [signals, limits]\n', ""),
+            ('  briefing:\n    at: "20:00"\n    lasts: 15 min\n    by: ash\n    topics: [signals, limits]\n', ""),
         ),
     },
     "operators.go_no_go": {
@@ -693,3 +699,55 @@ def test_a_name_that_cannot_be_read_costs_no_step(tmp_path: Path, key: str) -> N
     whole, broken = (result_of(project(tmp_path, posts, p)) for p in ((told, told), (told, f" {key}: [ash]")))
     for procedure in ("start", "stop", "emergency", "leak", "incident"):
         assert len(steps(broken, procedure)) == len(steps(whole, procedure)) > 0
+
+
+@pytest.mark.parametrize(
+    ("lasts", "longest"),
+    [("    lasts: 15 min\n", "4 h at the longest"), ("    lasts: 40 min\n", "4 h 30 min"), ("", "4 h 30 min")],
+)
+def test_the_briefing_counts_as_time_on_duty(tmp_path: Path, lasts: str, longest: str) -> None:
+    """From 20:00; the first shift begins at 20:45. A pause of less than 15 min is no break."""
+    spec = project(tmp_path, BASE, ("    lasts: 15 min\n", lasts))
+    result = checked(spec, block=OTHERS)
+    (rule,) = [r for r in result.rules if r.id == "operators.breaks"]
+    said = [f.message for f in result.findings if f.rule == "operators.breaks"]
+    assert longest in rule.looked or any(longest in m and "from 20:00" in m for m in said)
+    assert (rule.status == "passed") == (longest != "4 h 30 min")
+
+
+@pytest.mark.parametrize(
+    ("patches", "found"),
+    [
+        ((), False),
+        (
+            (
+                ("who: the club, by: ash", "who: the club, by: dogwood"),
+                ("at: post, instrument", "at: gate, instrument"),
+            ),
+            True,
+        ),
+        ((("who: the club, by: ash", "who: the club, by: dogwood"),), False),
+        # Another one stands beside them for all of the time, or for a part of it.
+        (
+            (
+                ("who: the club, by: ash", "who: the club, by: dogwood"),
+                ("at: post, instrument", "at: gate, instrument"),
+                shift("side", start='"20:45"'),
+            ),
+            False,
+        ),
+        (
+            (
+                ("who: the club, by: ash", "who: the club, by: dogwood"),
+                ("at: post, instrument", "at: gate, instrument"),
+                shift("side", start='"22:00"'),
+            ),
+            True,
+        ),
+    ],
+)
+def test_nobody_alone_watches_the_public_the_wind_and_the_sky(
+    tmp_path: Path, patches: tuple[Patch, ...], found: bool
+) -> None:
+    said = [f.message for f in findings_of(project(tmp_path, BASE, *patches), "operators.go_no_go", block=OTHERS)]
+    assert any("listens for thunder too" in m for m in said) == found

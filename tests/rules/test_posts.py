@@ -339,3 +339,24 @@ def test_the_walk_from_each_post_to_each_valve_is_printed(tmp_path: Path) -> Non
     spec = project(tmp_path, GOOD, ("  stage: {kind", fence))
     rows = dict(result_of(spec, block=OTHERS, only=("table operators.walks",)).tables)["operators.walks"].rows
     assert rows[0].cells[2] == "rack 0 s, box: no way, rope: no way"
+
+
+def test_where_arms_are_not_seen_radios_are_said_to_be_the_only_way(tmp_path: Path, whole: Result) -> None:
+    """They are stated, and a lead behind the stage is seen from nowhere: the rule names the posts that only hear."""
+    assert "radio alone" not in ends(whole)["signals_reach"][1]
+    spec = project(tmp_path, GOOD.read_text(encoding="utf-8"), post("lead", "back"))
+    status, looked = ends(result_of(spec, block=OTHERS))["signals_reach"]
+    assert status == "stated"
+    assert "the radio alone reaches" in looked
+    assert "box (stage)" in looked
+
+
+def test_the_plan_draws_how_the_fuel_watch_sees_a_signal(whole: Result) -> None:
+    """Who has to see no flame has to see the lead's arms: that line was on no plan."""
+    from specc.kinds.site import SIGHT_LINES
+
+    lines = [i.item for i in whole.items(SIGHT_LINES.name)]
+    leads = {k.place for k in lines if k.who == "ash"}  # type: ignore[attr-defined]
+    fuel = [k for k in lines if k.who == "cedar"]  # type: ignore[attr-defined]
+    assert fuel
+    assert all(k.target in leads and not k.blocked_by for k in fuel)  # type: ignore[attr-defined]
