@@ -34,7 +34,7 @@ from specc.model.wording import dated, in_runs, several
 from specc_extinguishers.by_class import A_BY_HAZARD, B_BY_HAZARD, a_does, b_does, c_does, has_a, has_b, has_c
 from specc_extinguishers.dates import dated as dated_as
 from specc_extinguishers.dates import event_days
-from specc_extinguishers.first_aid import BURNS, HELP
+from specc_extinguishers.first_aid import HELP
 from specc_extinguishers.hazards import COVER, Cover, Hazard
 from specc_extinguishers.units import ROOT, WORDS, ListedUnit, described, units
 from specc_extinguishers.upkeep import (
@@ -103,9 +103,17 @@ def _good_to(s: Standing | None) -> str:
     return "not stated" if s.state == "missing" else _SEE
 
 
+def _done_and_to(s: Standing | None, issued: str) -> str:
+    """The date that stands on the tag beside until when it holds: who reads the tag compares that one."""
+    if s is None or s.done is None:
+        return _good_to(s)
+    done = "made" if s.key == "made" else dated(s.done.text, issued)
+    return f"{done}; {'to ' if s.state == 'good' else ''}{_good_to(s)}"
+
+
 @table("extinguishers.upkeep", title="Inspection, maintenance and tests", reads=(ROOT, "event", "project"))
 def upkeep_table(ctx: Context) -> Table:
-    """One line a unit: its last look as written, and until when each kind of work holds."""
+    """One line a unit: its last look as written, and of each kind of work the last, and until when that holds."""
     try:
         days = event_days(ctx.spec("event"))
     except Unreadable:
@@ -115,12 +123,12 @@ def upkeep_table(ctx: Context) -> Table:
     for unit in units(ctx):
         try:
             looks = ", ".join(dated(look.text, issued) for look in unit.looks()) or "not stated"
-            work = (
-                (maintenance(unit, days), internal(unit, days), tested(unit, days) or thrown_away(unit, days))
-                if days
-                else None
-            )
-            cells = tuple(map(_good_to, work)) if work else (_SEE,) * 3
+            cells: tuple[str, ...] = (_SEE,) * 3
+            if days:
+                ends = thrown_away(unit, days)
+                last = f"none; its 12 years: {_good_to(ends)}" if ends else _done_and_to(tested(unit, days), issued)
+                work = (maintenance(unit, days), internal(unit, days))
+                cells = (*(_done_and_to(s, issued) for s in work), last)
         except Unreadable:
             looks, cells = _SEE, (_SEE,) * 3
         rows.append(Row((unit.tag, _text(unit, "made"), looks, *cells)))
@@ -131,13 +139,12 @@ def upkeep_table(ctx: Context) -> Table:
             Column("tag"),
             Column("made"),
             Column("inspected", 1.3),
-            Column("maintenance good to", 1.4),
-            Column("internal examination to", 1.4),
-            Column("hydrostatic test to", 1.4),
+            Column("maintained", 1.4),
+            Column("examined inside", 1.4),
+            Column("hydrostatic test", 1.4),
         ),
         tuple(rows),
-        "Counted from the last work dated before the event, else from the make; a month counts from its first day. A "
-        "non-rechargeable unit is not tested: the last column is the end of its 12 years.",
+        "The last work stated before the event, else the make.",
     )
 
 
@@ -351,7 +358,7 @@ def _in_date(ctx: Context, listed: Sequence[ListedUnit]) -> str:
         return f"NOT in date, or not known: {', '.join(lacking)}"
     if issued is None:
         return "not known: the day of issue is not stated (project: issued:), so dates may be still to come"
-    due = f"in date, the first work on one is due {min(good)}" if good else "in date"
+    due = f"in date to {min(good)}" if good else "in date"
     return f"{', '.join(to_come)}; the rest {due}" if to_come else due
 
 
@@ -384,11 +391,9 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             60,
             "Extinguishers",
-            "Distances are those on foot between the coordinates of places, round buildings, vehicles, barriers "
-            "that the crew is not said to pass, and what else is said to block walking; a crowd or the dark in the way "
-            "is not counted, nor extinguishers that a building has. Ratings and distances are those for solids and "
-            "shallow liquid: no published rating was found for a jet of gas. "
-            "Dates are taken as written; nobody has seen the tags.",
+            "Distances are on foot between coordinates, round what blocks walking (buildings, vehicles, barriers that "
+            "the crew does not pass); a crowd or the dark is not counted, nor a building's own extinguishers. Ratings "
+            "are for solids and shallow liquid: none was found for a jet of gas. Nobody has seen the tags.",
         ),
     )
 
@@ -445,5 +450,5 @@ def extinguishers_section(ctx: Context) -> Sequence[Block]:
         TableBlock("extinguishers.by_class"),
         TableBlock("extinguishers.units"),
         TableBlock("extinguishers.upkeep"),
-        Para("For burns: " + "; ".join(first_aid) + ".", citations=(BURNS,)),
+        Para("For burns: " + "; ".join(first_aid) + "."),
     ]

@@ -208,7 +208,7 @@ def in_short(ctx: Context) -> Table:
         Column("reach laid flat", 1, "right"),
         Column("expected reach in the stop wind", 1, "right"),
         Column("public: computed distance", 1, "right"),
-        Column("on the plan", 1, "right"),
+        Column("by coordinates", 1, "right"),
         Column("to", 1),
     )
     note = "Laid flat is the farthest that flame is seen, in any direction. No national distance exists: you decide."

@@ -19,6 +19,7 @@ from specc import (
     section,
     table,
 )
+from specc.kinds.faults import CLOSING_ORDER, while_it_blows
 from specc.kinds.packet import DECISIONS, SUMMARY_FACTS
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import FITTED, JOINTS, NETWORK, OUTLETS, RATED_BY_CLASS, ZONE_PRESSURE, Network, Part
@@ -73,7 +74,7 @@ def parts_table(ctx: Context) -> Table:
     )
 
 
-@gather(SUMMARY_FACTS, needs=(NETWORK,), wants=(PLACES,))
+@gather(SUMMARY_FACTS, needs=(NETWORK,), wants=(PLACES, CLOSING_ORDER))
 def facts(ctx: Context) -> Sequence[Fact]:
     """Where the gas is shut off: the first hand valve that stops all that a cylinder feeds, and the ones after it."""
     net = ctx[NETWORK]
@@ -100,6 +101,11 @@ def facts(ctx: Context) -> Sequence[Fact]:
     else:
         note = "; ".join(dict.fromkeys(_where(ctx, net.by_tag[s]) for s in sources)) or "place not stated"
     made.append(Fact(5, " and ".join(main), "Main shutoff", note, "main_shutoff"))
+    # Whoever shuts them too soon puts out the pilot of a burst that goes on: an engine company reads page one alone.
+    closers = {v if v in net.by_tag else source for source, v in first.items()}
+    waits = while_it_blows(c for c in ctx[CLOSING_ORDER] if c.procedure == "emergency" and c.tag in closers)
+    if waits:
+        made.append(Fact(5, waits[0].lower() + waits[1:], "Main shutoff", "", "main_shutoff"))
     coils = [p.tag for p in in_flow(net) if drops_shut(p)]
     beside = {_places(net.by_tag[s]) for s in sources} - {""}
     second: dict[str, list[str]] = {}

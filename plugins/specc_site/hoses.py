@@ -97,7 +97,7 @@ def _ends(part: Part, plan: Plan) -> tuple[str, ...]:
 @rule(
     "site.hose_lengths",
     level="error",
-    statement="Each hose is as long as its way on the plan, which ends where the hose does, or as what lies between "
+    statement="Each hose is as long as the way stated for it, which ends where the hose does, or as what lies between "
     "the places of its ends",
     source=CHOICE,
     needs=(PLAN, NETWORK, WAYS),

@@ -23,12 +23,12 @@ from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
 from specc.measure.printing import to_unit
 from specc.model.blocks import Block
 from specc.model.values import BASIS_WORDS
-from specc.model.wording import counted, several
+from specc.model.wording import counted, dated, several
 from specc_site.cylinders import CYLINDERS, RELIEFS
 from specc_site.distances import drawn_of, governing_of, spare, times
 from specc_site.drawing import NUMBERED
 from specc_site.people import AUDIENCE
-from specc_site.plan import PLAN, Apart, middle
+from specc_site.plan import PLAN, ROOT, Apart, middle
 from specc_site.stored import STORED
 
 _ALL = (AUDIENCE, CYLINDERS, RELIEFS, STORED)
@@ -166,6 +166,16 @@ def stored_dates(ctx: Context) -> Sequence[Fact]:
     )
 
 
+def _measured(ctx: Context) -> str:
+    """Whether anybody is said to have measured the ground: margins that are computed read as if somebody had."""
+    said = ctx.spec(ROOT).child("measured")
+    if not said.has("on"):
+        return "Not measured on the ground, as far as the spec says: tape what has little to spare before gas."
+    issued = ctx.spec("project").text_or("issued")
+    how = f", with {said.text('with')}" if said.has("with") else ""
+    return f"Measured on the ground (stated): {dated(said.text('on'), issued)}, by {said.text('by')}{how}."
+
+
 @gather(MODEL_LIMITS, needs=(PLAN,))
 def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     if not ctx[PLAN].kinds:
@@ -174,21 +184,21 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
         ModelLimit(
             45,
             "Site plan",
-            "What the spec does not describe is not on it, and nobody has measured the site for it. Distances are on "
-            "the level unless they say otherwise; the ground is taken as flat. Cylinders that a truck fills on the "
+            "What the spec does not describe is not on it, and specc has measured nothing. Distances are on the "
+            "level unless they say otherwise; the ground is taken as flat. Cylinders that a truck fills on the "
             "site (NFPA 58-2017, 6.3.4.4: 10 ft from what ignites) are not covered.",
         ),
     )
 
 
-@section("site", title="Site plan", order=15, part="site", needs=(PLAN, NUMBERED), reads=("flame",))
+@section("site", title="Site plan", order=15, part="site", needs=(PLAN, NUMBERED), reads=("flame", ROOT, "project"))
 def site_section(ctx: Context) -> Sequence[Block]:
     plan = ctx[PLAN]
     if not plan.kinds:
         flame = ctx.spec("flame")
         named = [t for key in ("audience", "performers", "exits", "dry", "overhead") for t in flame.texts(key)]
         but = (
-            f" Flames were held against {several(named)} (flame:), by coordinates; no other distance was checked."
+            f" Flames were held against {several(named)} (flame:), by coordinates; no other side and nothing else was."
             if named
             else " Distances were not checked."
         )
@@ -196,15 +206,9 @@ def site_section(ctx: Context) -> Sequence[Block]:
     made: list[Block] = [DrawingBlock("site"), TableBlock("site.nearest")]
     if ctx[NUMBERED]:
         made.append(TableBlock("site.numbers"))
-    if plan.absent:
-        made.append(
-            Para(
-                "Looked for by the makers and not there (stated): "
-                + ", ".join(k.replace("_", " ") for k in plan.absent)
-                + "."
-            )
-        )
-    return made
+    absent = ", ".join(k.replace("_", " ") for k in plan.absent)
+    looked = f" Looked for by the makers and not there (stated): {absent}." if absent else ""
+    return [*made, Para(_measured(ctx) + looked)]
 
 
 @section("distances", title="Distances on the plan", order=88, needs=(PLAN, *_ALL))

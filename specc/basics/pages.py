@@ -255,7 +255,7 @@ def permit_facts(ctx: Context) -> Sequence[Fact]:
 _GROUPS = {
     "I": "attended, small, worked by hand (read in a copy of 1998)",
     "II": "unattended, outdoors (read in a copy of 1998)",
-    "III": "attended, one production (from notes on it)",
+    "III": "attended, one production",
     "IV": "large, unattended (from memory)",
     "V": "attended, permanent (from memory)",
     "VI": "attended, portable, worked by hand (from memory)",

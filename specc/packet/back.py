@@ -295,9 +295,9 @@ def _filled_in(desk: Desk) -> Iterator[PageItem]:
         )
         listed.append(Paragraph(spans, FINE, before=1.5, mark="open" if guessed else "", indent=11 if guessed else 0))
     number = many(len(desk.result.origins), "value")
-    note = f"The spec writes {number} once for several parts, or not at all; specc show prints each in its place."
+    note = f"{number} once for several parts, or not at all: see specc show."
     if not desk.full:
-        note += " Those that nobody measured are listed here:" if listed else " None stands for a thing not measured."
+        note += " Those that nobody measured are listed here:" if listed else " None was to be measured."
     lead_words = Span(f"Values filled in by short forms{WIDE}", FINE_STRONG)
     yield Paragraph((lead_words, Span(note, QUIET)), QUIET, before=4, keep=bool(listed))
     if listed:

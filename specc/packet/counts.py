@@ -60,11 +60,14 @@ def counts_of(desk: Desk) -> list[tuple[str, int, str]]:
     words = {"authority to decide": "needs you"}
     always = ("failed", "not checked", "passed", "stated")
     unread = sum(1 for rule in rules if rule.status == "passed" and rule.from_memory)
+    # Most that passed only read the spec: how many computed something stands beside their number.
+    worked = Counter(rule.from_memory for rule in rules if rule.status == "passed" and rule.figures)
     said: list[tuple[str, int, str]] = []
     for s in order:
         # What passed on a number from memory is never counted as a plain pass.
         if counts[s] or s in always:
-            said.append((s, counts[s] - (unread if s == "passed" else 0), words.get(s, in_words(s, False))))
+            computed = f" ({worked[False]} computed)" if s == "passed" and counts[s] else ""
+            said.append((s, counts[s] - (unread if s == "passed" else 0), words.get(s, in_words(s, False)) + computed))
         if s == "passed" and unread:
-            said.append((s, unread, in_words(s, True)))
+            said.append((s, unread, f"{in_words(s, True)} ({worked[True]} computed)"))
     return said

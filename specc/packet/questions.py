@@ -48,7 +48,7 @@ def _unchecked(desk: Desk) -> list[tuple[bool, str, str]]:
     if others := [x for x in silent if x not in alone]:
         n = len(others)
         would = "that would be an error" if n == 1 else "that would be errors"
-        stand = f"{'It stands' if n == 1 else 'They stand'} in section {desk.sections.get('rules', '')}"
+        stand = f"In bold in section {desk.sections.get('rules', '')}"
         made.append((False, f"{many(n, 'rule')} {would} if not so: not checked. {stand}; who looks at each?", ""))
     return made
 

@@ -20,6 +20,7 @@ from specc.packet.style import (
     FINE_STRONG,
     QUIET,
     SUBHEADING,
+    Style,
 )
 from specc.packet.tables import Grid, Track, cell, strong
 from specc.packet.text import WIDE, Paragraph, Span, Spans
@@ -160,14 +161,18 @@ def _not_checked(some: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
     alike = [(reason, lacking) for reason, lacking in by_reason.items() if len(lacking) >= ALIKE]
     single = [rule for lacking in by_reason.values() if len(lacking) < ALIKE for rule in lacking]
     if some:
-        where = f"{WIDE}Sources of those that lack the same: ask the makers (specc rules FILE)." if alike else ""
-        yield Paragraph(
-            (Span(f"Not checked: {len(some)}", SUBHEADING), Span(where, QUIET)), SUBHEADING, before=7, keep=True
-        )
+        worse = sum(1 for rule in some if rule.level == "error")
+        told_of = f", {worse} of them errors if not so" if worse else ""
+        bold = "In bold: an error if not so. " if worse else ""
+        where = "Sources of those that lack the same: ask the makers (specc rules FILE)." if alike else ""
+        title = Span(f"Not checked: {len(some)}{told_of}", SUBHEADING)
+        beside = Span(f"{WIDE}{bold}{where}".rstrip(), QUIET)
+        yield Paragraph((title, beside), SUBHEADING, before=7, keep=True)
     listed: list[PageItem] = []
     for reason, lacking in alike:
         listed.append(Paragraph(f"{len(lacking)} rules: {reason}", FINE_STRONG, before=5, keep=True))
-        told = [(Span(f"{r.statement} ", FINE), Span(f"{r.id} ", QUIET)) for r in lacking]
+        lacking.sort(key=lambda r: r.level != "error")
+        told = [(Span(f"{r.statement} ", _weight(r)), Span(f"{r.id} ", QUIET)) for r in lacking]
         listed += _listed(told, "not checked")
     if alike and single:
         listed.append(Paragraph("Each for its own reason", FINE_STRONG, before=5, keep=True))
@@ -178,9 +183,14 @@ def _not_checked(some: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
         yield Snaking(listed, before=3)
 
 
+def _weight(rule: RuleOutcome) -> Style:
+    """What would be an error, were it not so, stands out: whoever signs is asked who looks at each of these."""
+    return FINE_STRONG if rule.level == "error" else FINE
+
+
 def _one_unchecked(rule: RuleOutcome, desk: Desk) -> PageItem:
     spans = (
-        Span(rule.statement, FINE),
+        Span(rule.statement, _weight(rule)),
         Span(f": {rule.looked} " if rule.looked else " ", FINE),
         Span(f"{rule.id} ", QUIET),
         *_number(rule.citation, desk),

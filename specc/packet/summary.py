@@ -39,8 +39,11 @@ from specc.packet.tables import Grid, Track, cell
 from specc.packet.text import WIDE, Pair, Paragraph, Span, Spans, wide
 
 NOT_COMPARED = "Not compared with an earlier revision."
-UNDATED = "hoses and regulators: undated"
+UNDATED = "as typed, no tag or stamp seen; hoses and regulators: undated"
+GOVERNING = "nfpa-160"  # the standard on flame effects before an audience, by its name among the references
+UNREAD = "NFPA 160 itself was not read"
 UNSHOWN_IN_WIND = "that every flame holds in it is not shown"
+OTHER_SIDES = "the other sides are not checked"
 KIND = "Safety submission packet for a propane flame effect"
 
 # By slot: what stands in large letters, what is asked first and in which words, and what is listed beside the plan.
@@ -163,6 +166,12 @@ def _may_blow_out(desk: Desk) -> bool:
     return any(rule.id == "flame.holds_in_wind" and rule.status not in shown for rule in desk.result.rules)
 
 
+def _one_side(desk: Desk) -> bool:
+    """Whether a distance to the audience says nothing of the other sides: no rule found all of them described."""
+    ended = next((rule for rule in desk.result.rules if rule.id == "site.sides"), None)
+    return ended is None or (ended.status != "passed" and ended.answers != ("/site/north",))
+
+
 def _large(facts: dict[str, Fact], desk: Desk) -> PageItem:
     cells = []
     for slot in LARGE:
@@ -174,6 +183,8 @@ def _large(facts: dict[str, Fact], desk: Desk) -> PageItem:
         note = (fact.of if slot in ASKED else fact.note) if fact else told
         if fact and slot == "stop_wind" and _may_blow_out(desk):
             note = "; ".join(t for t in (UNSHOWN_IN_WIND, note) if t)
+        if fact and slot == "audience_distance" and _one_side(desk):
+            note = "; ".join(t for t in (note, OTHER_SIDES) if t)
         label = fact.label if fact else SLOTS[slot]
         cells.append(
             Stack(
@@ -208,6 +219,8 @@ def _asked(facts: dict[str, Fact], desk: Desk, most: int) -> PageItem:
             # What several plugins answer is that much longer.
             answer = (Span(clip(value, 420 if slot in JOINED else 240), FINE_STRONG),)
             note = fact.note
+            if slot == "audience_distance" and _one_side(desk):
+                note = f"{note}; {OTHER_SIDES}"
             if slot == "in_date":  # no fact speaks for all that ages
                 note = UNDATED
             answer = (*answer, Span(f"{WIDE}{clip(note, long)}", QUIET)) if note else answer
@@ -259,13 +272,22 @@ def _changed(fact: Fact | None, desk: Desk) -> Spans:
     return (Span(clip(fact.value, 200), FINE_STRONG), Span(f"{WIDE}stated. {NOT_COMPARED}", QUIET))
 
 
-def _listed(facts: dict[str, Fact]) -> PageItem:
+def _unread(desk: Desk) -> bool:
+    """Whether rules rest on the standard for such effects, and nobody who wrote them has read it."""
+    ruling = [rule for rule in desk.result.rules if rule.citation.reference == GOVERNING]
+    return bool(ruling) and all(rule.citation.basis != "read" for rule in ruling)
+
+
+def _listed(facts: dict[str, Fact], desk: Desk) -> PageItem:
     rows: list[Sequence[Spans]] = []
     for slot in LISTED:
         fact = facts.get(slot)
         value: Spans = cell(clip(fact.value, 120)) if fact else cell("not stated")
-        if fact and fact.note:
-            value = (*value, Span(f"{WIDE}{shortly(fact.note, 140)}", QUIET))
+        note = shortly(fact.note, 140) if fact else ""
+        if slot == "group" and _unread(desk):
+            note = "; ".join(t for t in (note, UNREAD) if t)
+        if note:
+            value = (*value, Span(f"{WIDE}{note}", QUIET))
         rows.append([cell(SLOTS[slot]), value])
     return Grid([Track("", 0.1), Track("", 3.0)], rows, before=1, headed=False)
 
@@ -291,10 +313,10 @@ def _plan(desk: Desk, most: int) -> PageItem | None:
     return None
 
 
-def not_known(silent: Sequence[RuleOutcome], desk: Desk) -> list[str]:
+def not_known(silent: Sequence[RuleOutcome], desk: Desk) -> list[tuple[str, int]]:
     """What is known or lacking, rules with the same reason together, that of the most rules first, and only then what
     is asked: a statement that stands alone reads as an assurance of what nobody checked. A third party's come last,
-    with the plugin's name."""
+    with the plugin's name. With each, how many rules it tells of."""
     by_reason: dict[tuple[bool, str, str], list[str]] = {}
     for rule in silent:
         mine = desk.is_built_in(rule.plugin)
@@ -304,27 +326,31 @@ def not_known(silent: Sequence[RuleOutcome], desk: Desk) -> list[str]:
     for (_, whose, why), statements in sorted(by_reason.items(), key=lambda pair: (pair[0][0], -len(pair[1]))):
         asked = f"not known whether: {statements[0]}" if len(statements) == 1 else many(len(statements), "rule")
         # Two sentences, so that where room is short the reason is what is kept.
-        said.append(f"{whose}{why}. {asked[0].upper()}{asked[1:]}" if why else f"{whose}{asked}")
+        text = f"{whose}{why}. {asked[0].upper()}{asked[1:]}" if why else f"{whose}{asked}"
+        said.append((text, len(statements)))
     return said
 
 
 FEW = 6  # questions that stand here in any case: where room is short, each in fewer words
 
 
-def _few(items: Sequence[PageItem], most: int, more: str) -> Iterator[PageItem]:
+def _few(items: Sequence[PageItem], most: int, more: str, counts: Sequence[int] = ()) -> Iterator[PageItem]:
+    """The first items, and how many more there are. `counts`: of how many each tells, where not of one."""
     yield from items[:most]
     if len(items) > most:
-        yield Paragraph(f"{len(items) - most} more: {more}", QUIET, before=2)
+        left = sum(counts[most:]) if counts else len(items) - most
+        yield Paragraph(f"{left} more: {more}", QUIET, before=2)
 
 
-def _lines(texts: Sequence[str], mark: Mark, most: int, more: str, long: int) -> list[PageItem]:
-    made: list[PageItem] = [Paragraph(shortly(t, long), FINE, before=1.5, indent=11, mark=mark) for t in texts]
-    return list(_few(made, most, more))
+def _lines(texts: Sequence[tuple[str, int]], mark: Mark, most: int, more: str, long: int) -> list[PageItem]:
+    """Each text in a line, with of how many rules it tells: "9 more" of page one and of the list count the same."""
+    made: list[PageItem] = [Paragraph(shortly(t, long), FINE, before=1.5, indent=11, mark=mark) for t, _ in texts]
+    return list(_few(made, most, more, [n for _, n in texts]))
 
 
 def _titled(title: str, beside: str, items: Sequence[PageItem], none: str) -> PageItem:
     head = Pair(Paragraph(title, SUBHEADING), beside, QUIET)
-    return Stack([Rule(THICK, INK), head, *(items or [Paragraph(none, QUIET)])])
+    return Stack([Rule(THICK, INK), head, *(items or [Paragraph(t, QUIET) for t in (none,) if t])])
 
 
 def page(desk: Desk, paper: Paper) -> PageItem:
@@ -365,7 +391,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     items += [Rule(THICK, INK, before=4), _large(facts, desk)]
     items.append(Stack([Rule(THICK, INK), Paragraph("Asked first", SUBHEADING), _asked(facts, desk, most)], before=4))
     also = list(_also(rest, most))
-    listed = [Rule(THICK, INK), Paragraph("Who, when, with what", SUBHEADING), _listed(facts)]
+    listed = [Rule(THICK, INK), Paragraph("Who, when, with what", SUBHEADING), _listed(facts, desk)]
     plan = _plan(desk, most)
     if plan is None:
         items += [Stack(listed, before=6), Paragraph("Site: no plan is drawn from this spec.", QUIET, before=3), *also]
@@ -408,7 +434,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
         _titled(
             "Stated or planned only",
             held or "0",
-            _lines(stated, "half", half + (most > 0), rules, 110),
+            _lines([(t, 1) for t in stated], "half", half + (most > 0), rules, 110),
             "Nothing was only typed, as far as rules say so.",
         ),
     ]
@@ -421,9 +447,9 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
         ),
         _titled(
             "Waived",
-            str(len(waived)),
-            _lines(waived, "cross", half, f"in section {desk.sections.get('findings', '')}", 150),
-            "Nothing is waived.",
+            str(len(waived)) if waived else "nothing",
+            _lines([(t, 1) for t in waived], "cross", half, f"in section {desk.sections.get('findings', '')}", 150),
+            "",
         ),
     ]
     right[1].before = 4

@@ -78,7 +78,7 @@ extinguishers:
     [
         (
             ", inspected: 2027-05-30, serviced: 2027-03-11",
-            "in date, the first work on one is due 2028-03-11",
+            "in date to 2028-03-11",
         ),
         (
             ", inspected: 2027-06-05, serviced: 2027-03-11",

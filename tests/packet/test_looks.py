@@ -245,7 +245,8 @@ alder, lead operator 19:30 to 23:30; then fir and hazel, fire watch, to 00:15; l
 555-555-0142, lent by the mill, carried by alder in the fire watch hazel; own numbers: ask for the
 private copy
 
-v_a and v_b; emergency stop at desk (stop), for the solenoid valves alone supply: two cylinders, chained to a post
+v_a and v_b; while nozzle blows v_a and v_b wait: they feed pilot_1; emergency stop at desk (stop), for the solenoid
+valves alone supply: two cylinders, chained to a post
 behind the hedge; before it each cylinder's own valve
 
 sv_1, sv_2 stuck open, one at a time: only the other solenoid valve of its row still holds the gas
@@ -253,10 +254,10 @@ no hand valve from acc1 to nozzle: all stuck, it empties, 0.21 lb, time not comp
 
 cylinders: tank_a in date, due 2031-03; tank_b in date, due 2029-06; leak tests: planned 2027-09-15;
 certificates: in date, the first ends 2028-03-06; extinguishers: inspection planned 2027-09-02;
-the rest in date, the first work on one is due 2028-03-11 hoses and regulators: undated
+the rest in date to 2028-03-11 as typed, no tag or stamp seen; hoses and regulators: undated
 
-since revision 2: the nozzle is 3/8 in, before 1/2 in; the rope stands 6 ft farther back stated. Not compared with
-an earlier revision.
+since revision 2: the nozzle becomes 3/8 in on 2027-09-05, was 1/2 in; the rope stands 6 ft back stated. Not
+compared with an earlier revision.
 
 {silent}: whether no stop or valve puts a pilot out and leaves the burst that it lights armed {typed} more rest on what
 the makers state or plan; what no rule covers, specc does not see
@@ -264,7 +265,8 @@ the makers state or plan; what no rule covers, specc does not see
 alder, lead operator, and nobody else once every line of go or no go is yes; anybody says stop
 """,
     "garden_brazier": """
-25 ft nearest flame to the audience ring_of_flame to rope, from the middle; computed: 8.51 ft
+25 ft nearest flame to the audience ring_of_flame to rope, from the middle; computed: 8.51 ft; the other sides are not
+checked
 
 4.56 ft tallest flame, above ground ring; still air, low case; under a single fault up to 8.51 ft
 
@@ -276,8 +278,8 @@ v0 supply: cylinder on a paving slab, chained to a post; before it the cylinder'
 
 not applicable: no solenoid no valve is moved by a coil
 
-cylinders: tank_a in date, due 2035-08; leak tests: planned 2027-06-19; certificates: none listed hoses and
-regulators: undated
+cylinders: tank_a in date, due 2035-08; leak tests: planned 2027-06-19; certificates: none listed as typed,
+no tag or stamp seen; hoses and regulators: undated
 
 none; this is the first revision stated. Not compared with an earlier revision.
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -13,6 +15,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from fake import ERROR, fake
 from pdf_text import read_pages
 
+from specc.engine.road import COMPILE, Ask, travel
 from specc.model.blocks import Fact
 from specc.model.result import Result, RuleOutcome
 from specc.model.statuses import Status
@@ -22,9 +25,12 @@ from specc.packet.counts import Counts
 from specc.packet.desk import Desk, shortly
 from specc.packet.layout import Stack
 from specc.packet.questions import to_decide
+from specc.packet.rules_page import _weight
 from specc.packet.signing import ANSWER, MEANS
-from specc.packet.style import PAPERS
-from specc.packet.summary import UNSHOWN_IN_WIND, not_known, page
+from specc.packet.style import FINE, FINE_STRONG, PAPERS
+from specc.packet.summary import OTHER_SIDES, UNREAD, UNSHOWN_IN_WIND, not_known, page
+
+SAMPLES = Path(__file__).parents[2] / "sample_projects"
 
 READ, MEMORY = Citation("event-rules", "part 4", "read"), Citation("event-rules", "part 4", "memory")
 
@@ -42,8 +48,8 @@ def test_what_is_not_checked_says_its_reason_before_what_was_asked() -> None:
     bare = rule("plumbing.b", "crashed", "")
     some = fake()._replace(rules=(lit, bare, rule("plumbing.c", "passed", "three parts")))
     assert not_known(some.rules[:2], Desk(some, False)) == [
-        "v_p puts out pilot_1 and leaves the burst armed. Not known whether: Nothing of plumbing.a goes wrong",
-        "not known whether: Nothing of plumbing.b goes wrong",
+        ("v_p puts out pilot_1 and leaves the burst armed. Not known whether: Nothing of plumbing.a goes wrong", 1),
+        ("not known whether: Nothing of plumbing.b goes wrong", 1),
     ]
     told = first(some)
     told = told[told.index("Needs you") :]
@@ -53,7 +59,7 @@ def test_what_is_not_checked_says_its_reason_before_what_was_asked() -> None:
 
 def test_rules_with_the_same_reason_stand_together() -> None:
     same = [rule(f"operators.{x}", "not checked", "the spec has no roster") for x in "ab"]
-    assert not_known(same, Desk(fake(), False)) == ["the spec has no roster. 2 rules"]
+    assert not_known(same, Desk(fake(), False)) == [("the spec has no roster. 2 rules", 2)]
 
 
 def test_a_question_without_words_of_its_own_is_no_assurance() -> None:
@@ -160,3 +166,62 @@ def test_page_one_names_no_key_of_the_spec() -> None:
     assert "nothing says how it stands, so nobody looked" in told
     assert "Is 9 ft enough?" in told
     assert "as typed (tank: and hose: by hand)" in told  # these are words, not keys
+
+
+@cache
+def sample(name: str) -> Result:
+    return travel(str(SAMPLES / name / "project.yaml"), None, Ask(COMPILE))
+
+
+def test_what_is_left_of_the_unchecked_rules_is_counted_in_rules() -> None:
+    """ "9 more" stood over nine reasons, and the row above said of the same rules that 19 are left."""
+    garden = sample("garden_brazier")
+    told = first(garden)
+    silent = sum(r.status == "not checked" for r in garden.rules)
+    box = told[told.index(f"Not checked {silent} rules") :]
+    shown = sum(int(n) for n in re.findall(r"(\d+) rules? ", box[: box.index(" more: in section")])[1:])
+    left = re.search(r"(\d+) more: in section", box)
+    assert left
+    assert shown + int(left[1]) == silent
+
+
+def test_a_distance_to_one_side_says_so_beside_itself() -> None:
+    garden, reeds = first(sample("garden_brazier")), first(sample("lantern_reeds"))
+    assert garden.count(OTHER_SIDES) == 2  # under the large figure, and where it is asked
+    assert OTHER_SIDES not in reeds  # whose plan shows all sides
+
+
+def test_what_would_be_an_error_stands_out_among_what_nobody_checked() -> None:
+    garden = sample("garden_brazier")
+    silent = [r for r in garden.rules if r.status == "not checked"]
+    worse = [r for r in silent if r.level == "error"]
+    assert 0 < len(worse) < len(silent)
+    pages = [" ".join(p.split()) for p in read_pages(render(garden))]
+    asked = f"Not checked: {len(silent)}, {len(worse)} of them errors if not so In bold: an error if not so."
+    assert any(asked in page for page in pages)
+    assert f"{len(worse)} rules that would be errors if not so: not checked. In bold in section 13" in pages[5]
+    assert {_weight(r) for r in worse} == {FINE_STRONG}
+    assert {_weight(r) for r in silent if r not in worse} == {FINE}
+
+
+def test_the_main_shutoff_says_what_waits_while_a_burst_blows() -> None:
+    """An engine company reads page one alone, and what it shuts there feeds the pilot of the burst."""
+    told = first(sample("lantern_reeds"))
+    assert "v_a and v_b; while nozzle blows v_a and v_b wait: they feed pilot_1; emergency stop" in told
+    assert "while" not in next(f.value for f in sample("garden_brazier").summary_facts if f.slot == "main_shutoff")
+
+
+def test_how_many_that_passed_computed_something_stands_beside_their_number() -> None:
+    reeds = sample("lantern_reeds")
+    plain = [r for r in reeds.rules if r.status == "passed" and not r.from_memory]
+    figured = sum(1 for r in plain if r.figures)
+    assert 0 < figured < len(plain)
+    assert f"{len(plain)} passed ({figured} computed)" in first(reeds)
+
+
+def test_page_one_says_that_the_standard_for_such_effects_was_not_read() -> None:
+    assert UNREAD in first(sample("garden_brazier"))
+    seen = rule("operators.age", "passed", "seven people", Citation("nfpa-160", "chapter 7", "read"))
+    assert UNREAD not in first(fake()._replace(rules=(seen,)))
+    notes = seen._replace(citation=Citation("nfpa-160", "chapter 7", "reprint"))
+    assert UNREAD in first(fake()._replace(rules=(notes,)))

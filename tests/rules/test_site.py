@@ -13,8 +13,9 @@ from specc import distance
 from specc.drawing.shapes import Circle, Line, Polygon, RoundRect, Text
 from specc.drawing.shapes import Shape as Drawn
 from specc.engine.remembered import forget
-from specc.engine.road import Ask, travel
+from specc.engine.road import COMPILE, Ask, travel
 from specc.kinds.geometry import Area, Point, Polyline, Shape
+from specc.model.blocks import Para
 from specc.model.result import Result
 from specc.model.values import Quantity
 from specc.packet.pictures import uncrowded
@@ -1154,3 +1155,21 @@ def test_what_stands_too_close_for_names_has_numbers_and_a_list(tmp_path: Path, 
 def test_a_plan_with_room_for_names_has_no_numbers() -> None:
     result = result_of(GOOD, block=OTHERS)
     assert dict(result.tables)["site.numbers"].rows == ()
+
+
+@pytest.mark.parametrize(
+    ("measured", "said"),
+    [
+        ("", "Not measured on the ground, as far as the spec says: tape what has little to spare before gas."),
+        ("on: 2027-06-01, by: ash, with: a tape", "Measured on the ground (stated): 2027-06-01, by ash, with a tape."),
+        ("on: 2027-06-12, by: ash", "Measured on the ground (stated): planned 2027-06-12, by ash."),
+    ],
+)
+def test_below_the_plan_stands_whether_anybody_measured(tmp_path: Path, measured: str, said: str) -> None:
+    """Margins of a foot were printed as computed for a site that nobody had been at with a tape."""
+    text = GOOD.read_text(encoding="utf-8")
+    patches = [("\nsite:\n", f"\nsite:\n  measured: {{{measured}}}\n")] if measured else []
+    issued = re.sub(r"project: \{", "project: {issued: 2027-06-10, ", text, count=1) if "issued" not in text else text
+    result = travel(str(project(tmp_path, issued, *patches)), ask=Ask(COMPILE))
+    told = [b.text for s in result.sections if s.part == "site" for b in s.blocks if isinstance(b, Para)]
+    assert any(said in t for t in told), told

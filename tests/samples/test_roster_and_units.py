@@ -44,10 +44,14 @@ _WATCHED = (
     "before the first burst nobody has to look at it, and at each burst somebody stands at this post: for a while two, "
     "of whom none is told anything in the middle of one"
 )
+_SECOND = "powder_east stands within 50 ft of the supply, too: no code asks for one beside it"
 NOT_MISSED: dict[str, str] = {
     "shift west_side from 10 min early": _WATCHED,
     "shift west_side to 10 min late": _WATCHED,
     "shift west_later from 10 min early": _WATCHED,
+    "extinguisher powder_supply gone": _SECOND,
+    "extinguisher powder_supply far away": _SECOND,
+    "place supply_post south": _SECOND,
     "shift after from 10 min early": "a fire watch that begins while gas is on watches it, too",
     "place shed east": "the mark for visibility is then farther off, and the shed farther from every flame",
     "place hedge south": "it burns no nearer to any flame or cylinder, and hides nothing that a post looks at",
@@ -170,7 +174,7 @@ def test_the_changes_are_all_there_are() -> None:
         "role": 6,
         "shift": 63,
         "post": 14,
-        "extinguisher": 12,
+        "extinguisher": 14,
     }
 
 
