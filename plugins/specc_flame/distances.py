@@ -119,23 +119,24 @@ def standoffs(ctx: Context) -> Sequence[Standoff]:
             point = ctx[OUTLETS][tag].point
             failed = (ctx.get(FAILED_FLAMES) or {}).get(tag)
             if failed is not None and failed.tip.si > tip.si:
-                then = "fired with a regulator failed open" if tag in ctx[OPEN] else "a regulator failed open"
+                then = "fired, a regulator failed open" if tag in ctx[OPEN] else "a regulator failed open"
                 add(
                     _sum(f"reach to {tag}, {then}", failed.tip, ctx.limit(REACH.key)),
                     f"the flame of {tag}, {then}, laid flat, and an arm over the barrier",
                     HESKESTAD,
                 )
-                heat = flux.distance_for_flux.work(
+                hot = flux.distance_for_flux.work(
                     f"radiation of {tag}, {then}", heat=failed.heat, flux=rest, length=failed.length
                 )
-                add(_sum(f"radiation of {tag}, {then}, from its middle", heat, out), f"radiation of {tag}, {then}", HUD)
+                why = f"radiation of {tag}, {then}"
                 if failed.ball is not None:
                     ball = envelope.ball_distance.work(
                         f"radiation of the ball of {tag}, {then}", mass=failed.ball, flux=rest, wind=stop_wind(ctx)
                     )
-                    add(
-                        _sum(f"ball of {tag}, {then}", ball, out), f"radiation of the ball of gas of {tag}, {then}", HUD
-                    )
+                    if ball.si > hot.si:
+                        hot, why = ball, f"radiation of the ball of {tag}, {then}"
+                if hot.si + out.si > failed.tip.si + ctx.limit(REACH.key).si:  # else the flame itself reaches farther
+                    add(_sum(f"{why}, from its middle", hot, out), why, HUD)
             if point and point.z is not None and point.z.si > 0:
                 add(
                     _sum(f"fall of {tag}", fall_of(ctx, tag, point.z), tip),

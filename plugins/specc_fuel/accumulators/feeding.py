@@ -89,7 +89,7 @@ def feedings(ctx: Context) -> Mapping[str, Feeding]:
             into = worked(ctx, burning, flow, "mass_flow", f"gas into {store}, {share:.0%} full")
             area = flow / nozzle.flux(supply.si + air.si, (1 - share) * supply.si, gas.rho, gas.k)
             inputs = (("w", into), ("p", supply), ("T", warm), ("p_a", air))
-            found.append(Worked(area, "area", AREA, inputs, name=f"feed of {store} as one hole, {share:.0%} full"))
+            found.append(Worked(area, "area", AREA, inputs, name=f"{store} {share:.0%} full"))
         # Of each quarter's two ends the larger: a hose fills a nearly full vessel more slowly than one hole would.
         areas = tuple(max(pair, key=lambda one: one.si) for pair in pairwise(found))
         made[store] = Feeding(supply, areas, _lines(ctx, [p.tag for p in (*fed.together, *fed.beside)]))

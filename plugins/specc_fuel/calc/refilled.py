@@ -30,9 +30,8 @@ FED_BURST = Equation(
     forms=(
         (
             "",
-            "~ V·drho/dt = w_f - w until it closes, isothermal: w out as in accumulator-burst through A; w_f in from"
-            " p_1 as in area-flow through A_f, the area of the share of p_1 that stands in it; m = V·(rho_0 - rho) +"
-            " what flowed in",
+            "~ V·drho/dt = w_f - w, isothermal: w out through A as in accumulator-burst, w_f in from p_1 through that"
+            " A_f whose share of p_1 stands in it, as in area-flow; m = the sum of w",
         ),
     ),
     symbols=(
@@ -52,9 +51,8 @@ FED_BURST = Equation(
     ),
     citations=(BLOWDOWN, CHOKED, NOZZLE, LEMMON, REAL_GAS),
     validity=(
-        "propane vapor in a rigid vessel at its walls' temperature, which gives the most; open and shut at once. A feed"
-        " that passes less the fuller the vessel is counts by its area at the lower end of each share: never less than"
-        " it brings. Liquid in the vessel is not covered: it gives far more gas"
+        "propane vapor at the walls' temperature, which gives the most; open and shut at once. Liquid is not covered:"
+        " it gives far more gas"
     ),
 )
 
