@@ -35,7 +35,7 @@ def zones(
         rows.append((letter, name, psi(one, "set"), psi(one, "highest"), psi(one, "failed_open"), weak))
     heads = ("", "zone", "as set", "turned up", "failed", "weakest, rated")
     note = "As set: gas flows. Turned up: to its most, no flow. Failed: a regulator stuck open, or what its relief "
-    note += "valve holds. At an outlet: turned up, some jets blocked. Commercial propane at its hottest."
+    note += "valve holds. At outlets, open to the air: turned up, some jets blocked. Commercial propane at its hottest."
     return Listing("Zones, psig", heads, tuple(rows), frozenset((2, 3, 4)), note if rows else "")
 
 

@@ -119,7 +119,9 @@ def _set_by(zone: str, state: RegulatorState, figure: Figure | None) -> str:
         return "the cylinders, commercial propane"
     if figure is None:
         return _SETS[state]
-    return f"{_SETS[state]}: {figure.worked.name}" if zone == OPEN else figure.worked.name
+    if zone != OPEN:
+        return figure.worked.name
+    return f"{'up, partly blocked' if state == 'highest' else _SETS[state]}: {figure.worked.name}"
 
 
 def _margin(rating: float | None, figure: Figure | None) -> str:

@@ -131,6 +131,20 @@ def psig(si: float, digits: int = 3) -> str:
     return f"{pounds:.2f} psig" if 0 < pounds < 1 else show(si, "gauge_pressure", "psig", digits)
 
 
+def of_figure(si: float, dim: str, unit: str = "", digits: int = 3) -> str:
+    """A figure as every page has it: `show`, but of pressures no more than `psig` prints of them, in psig and in kPa.
+
+    >>> of_figure(24.05, "gauge_pressure", "psig"), of_figure(24.05, "gauge_pressure", "kPa")
+    ('< 0.01 psig', '< 0.07 kPa')
+    """
+    found = _unit(unit or DIMENSIONS[dim].us, dim) if dim == "gauge_pressure" else None
+    if found is None or found.name not in ("psig", "kPa") or not 0 < to_unit(si, "psig", dim) < 1:
+        return show(si, dim, unit, digits)
+    if found.name == "psig":
+        return psig(si, digits)
+    return "< 0.07 kPa" if to_unit(si, "psig", dim) < 0.01 else show(si, dim, unit, digits)
+
+
 def _hours(si: float, digits: int) -> str:
     """Hours and minutes, to the nearest minute; under an hour, minutes or seconds."""
     whole = round(si / 60)
@@ -150,10 +164,10 @@ def both(si: float, dim: str, unit: str = "", digits: int = 3) -> tuple[str, str
         return text, text
     wanted = DIMENSIONS[dim]
     if not unit:
-        return show(si, dim, wanted.us, digits), show(si, dim, wanted.metric, digits)
+        return of_figure(si, dim, wanted.us, digits), of_figure(si, dim, wanted.metric, digits)
     found = units.find(unit, dim)
     if found is None:
         raise ValueError(f"{unit!r} is not a unit of {dim}")
     pair = (found.name, found.other or found.name)
     us, metric = pair if found.us else pair[::-1]
-    return show(si, dim, us, digits), show(si, dim, metric, digits)
+    return of_figure(si, dim, us, digits), of_figure(si, dim, metric, digits)

@@ -145,7 +145,7 @@ def _origin(term: Scalar, desk: Desk) -> Spans:
         short = desk.cite(term.citation)
         return (Span(term.text + " ", QUIET), *(short[:1] if term.citation.reference else short))
     if isinstance(term, Figure):
-        value = printing.show(term.si, term.dim, term.unit, term.digits)
+        value = printing.of_figure(term.si, term.dim, term.unit, term.digits)
         return (Span(f"{value} from ", QUIET), Span(term.key, QUIET, to=f"figure-{term.key}"))
     if left_over(term):
         return (Span(term.name, QUIET),)

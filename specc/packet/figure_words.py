@@ -122,7 +122,7 @@ def shown_value(term: Scalar, desk: Desk) -> Spans:
     if isinstance(term, Quantity | Constant):
         return (Span(term.text or printing.show(term.si, term.dim), FINE),)
     if isinstance(term, Figure):
-        value = printing.show(term.si, term.dim, term.unit, term.digits)
+        value = printing.of_figure(term.si, term.dim, term.unit, term.digits)
         return (Span(value, FINE, to=f"figure-{term.key}"),)
     return () if left_over(term) else (Span(printing.show(term.si, term.dim), FINE),)
 

@@ -9,6 +9,7 @@ from specc.model.values import Citation, Equation, Symbol
 from specc_fuel.calc.sources import CHOKED, LEMMON, NOZZLE
 
 if TYPE_CHECKING:
+    from specc.kinds.plumbing import Part
     from specc_fuel.network import Solution
     from specc_fuel.network.from_plumbing import Piping
 
@@ -20,6 +21,16 @@ LOCK_UP = Limit(
     "how far above its setting a regulator is taken to stand with no flow, where its lock_up: is not stated",
     CHOICE,
 )
+
+
+def locked_at(regulator: Part, turned: float, share: float) -> float:
+    """Where a regulator that is turned to a setting stands with no flow, Pa gauge: as far above it as it says of its
+    own setting, else by `share`. One rule for zones, burners and stores, so that all print one pressure."""
+    own, stated = regulator.spec.quantity("set").si, regulator.spec.quantity_or_none("lock_up")
+    if stated is None or stated.si < own:
+        return turned * (1 + share)
+    return turned + stated.si - own
+
 
 NETWORK_SOLVED = Equation(
     forms=(

@@ -17,6 +17,7 @@ from specc_fuel.calc.fittings import area_of_kv, kv_of_cv, kv_of_loss, loss_of
 from specc_fuel.calc.heat import gross_heating_value
 from specc_fuel.calc.pipe import DRAWN_TUBE, HOSE, STEEL_PIPE
 from specc_fuel.network import AIR, CheckValve, Element, Hole, Pipeline, Regulator, Throttle
+from specc_fuel.network.burning import locked_at
 from specc_fuel.network.stores import Stores
 
 _ROUGH = {"pipe": STEEL_PIPE, "tube": DRAWN_TUBE, "hose": HOSE}
@@ -83,8 +84,7 @@ def setting(part: Part, setting: Scalar | None = None, lock_up: float = 0.0) -> 
     if spec.has("droop") and spec.has("capacity"):
         droop = spec.quantity("droop").si / (spec.quantity("capacity").si / gross_heating_value())
     bore = spec.quantity("seat").si if spec.has("seat") else _WIDE
-    stated = spec.quantity_or_none("lock_up")
-    locked = stated.si if stated is not None and setting is None else held.si * (1 + lock_up)
+    locked = locked_at(part, held.si, lock_up)
     area = math.pi * bore**2 / 4
     return Regulator(part.tag, "", "", held.si, max(locked, held.si), droop, area)
 

@@ -14,7 +14,7 @@ from specc.model.values import Case, Input, Scalar, Worked
 from specc_fuel import network
 from specc_fuel.keys import JET_AREA
 from specc_fuel.network import CheckValve, HeldNode, Hole, NotSettled, Regulator, Solution, held_node, supply_tag
-from specc_fuel.network.burning import LOCK_UP, NETWORK_SOLVED, Burning
+from specc_fuel.network.burning import LOCK_UP, NETWORK_SOLVED, Burning, locked_at
 from specc_fuel.network.from_plumbing import PIECES, Piping
 from specc_fuel.network.steps import State
 
@@ -119,9 +119,9 @@ class Solver:
         for regulator in sources:
             stated, setting = regulator.spec.quantity_or_none("lock_up"), regulator.spec.quantity("set")
             turned = condition.settings.get(regulator.tag)
-            locked.append((stated.si, stated) if stated is not None else (setting.si * (1 + self.lock_up), setting))
+            locked.append((locked_at(regulator, setting.si, self.lock_up), stated or setting))
             if turned is not None:
-                locked.append((turned.si * (1 + self.lock_up), turned))
+                locked.append((locked_at(regulator, turned.si, self.lock_up), turned))
         highest = max(locked, key=lambda one: one[0])
         return highest if highest[0] <= supply.si else (supply.si, supply)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from specc import CHOICE, Worked
 from specc.kinds.plumbing import Part
 from specc.model.values import Equation, Scalar, Symbol
+from specc_fuel.network.burning import locked_at
 
 _MOST = Symbol("p_h", "gauge_pressure", "highest setting")
 _LOCKED = Symbol("p", "gauge_pressure", "lock-up at the highest setting")
@@ -36,6 +37,6 @@ def turned_up(regulator: Part, share: Scalar) -> Worked | None:
     name, most = f"{regulator.tag} turned up", highest if highest.si > setting.si else setting
     if locked is None or locked.si < setting.si:
         inputs: tuple[tuple[str, Scalar], ...] = (("p_h", most), ("x", share))
-        return Worked(most.si * (1 + share.si), "gauge_pressure", _BY_SHARE, inputs, name=name)
+        return Worked(locked_at(regulator, most.si, share.si), "gauge_pressure", _BY_SHARE, inputs, name=name)
     inputs = (("p_h", most), ("p_l", locked), ("p_s", setting))
-    return Worked(most.si + locked.si - setting.si, "gauge_pressure", _AS_STATED, inputs, name=name)
+    return Worked(locked_at(regulator, most.si, share.si), "gauge_pressure", _AS_STATED, inputs, name=name)

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from specc import CHOICE, Citation, Context, Equation, FigureSet, Key, Symbol, Worked, figures
-from specc.kinds.gas import CYLINDER_PRESSURE, JET_PRESSURE, SECTION_FAILED_OPEN, SECTION_HIGHEST
+from specc.kinds.gas import CYLINDER_PRESSURE, JET_PRESSURE, SECTION_BLOCKED, SECTION_FAILED_OPEN
 from specc.kinds.plumbing import (
     NETWORK,
     OPEN,
@@ -125,7 +125,7 @@ def _one_open(
     unit="psig",
     per_case=True,
     needs=(NETWORK, ZONES, ZONE_BORDERS, CYLINDER_PRESSURE, AT_REST),
-    wants=(JET_PRESSURE, SECTION_HIGHEST, SECTION_FAILED_OPEN, RELIEVED),
+    wants=(JET_PRESSURE, SECTION_BLOCKED, SECTION_FAILED_OPEN, RELIEVED),
     limits=("fuel.commercial_margin", "fuel.relief_accumulation", LOCK_UP.key),
 )
 def zone_pressure(ctx: Context) -> Mapping[str, Worked]:
@@ -159,7 +159,7 @@ def zone_pressure(ctx: Context) -> Mapping[str, Worked]:
     if OPEN in names:
         outlets = [p.tag for p in net.of_kind(*OUTLETS) if zone[p.tag] == OPEN]
         families: tuple[tuple[RegulatorState, Key[FigureSet]], ...] = (
-            ("set", JET_PRESSURE), ("highest", SECTION_HIGHEST), ("failed_open", SECTION_FAILED_OPEN),
+            ("set", JET_PRESSURE), ("highest", SECTION_BLOCKED), ("failed_open", SECTION_FAILED_OPEN),
         )  # fmt: skip
         for state, key in families:
             worked = _open(outlets, ctx.get(key))
