@@ -34,6 +34,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         help_rules,
         hours,
         jobs,
+        manned,
         meeting,
         on_plan,
         people_rules,
@@ -45,6 +46,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         sections,
         shutdown_time,
         start_up_time,
+        to_valves,
         walks,
     )
 
@@ -54,8 +56,10 @@ def specc_passes() -> Sequence[Pass | Limit]:
         duty_rules,
         people_rules,
         plan_rules,
+        manned,
         posts,
         arm_signals,
+        to_valves,
         on_plan,
         meeting,
         jobs,

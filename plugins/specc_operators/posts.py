@@ -21,31 +21,28 @@ from specc import (
     Trouble,
     Unchecked,
     Verdict,
-    gather,
     ground,
     in_sight,
     judged,
-    not_applicable,
     not_checked,
     obstacles_of,
     rule,
     show,
     value,
 )
-from specc.kinds.faults import CLOSING_TIMES, ClosingTime
 from specc.kinds.geometry import Area, Shape, corners, edges, within
 from specc.kinds.places import PLACES, Spot
-from specc.kinds.plumbing import NETWORK, REACHES, Network, Part
+from specc.kinds.plumbing import NETWORK, REACHES, Part
 from specc.kinds.procedures import STEPS
 from specc.kinds.show import EFFECTS
 from specc.measure.units import FOOT
 from specc.model.passes import Judging, passed
-from specc.model.values import Constant
 from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_operators.crowd_edge import edge_in_sight
 from specc_operators.duty_rules import NO_ROSTER
 from specc_operators.hours import DUTIES, ROLE_NAMES
+from specc_operators.manned import MANNED
 from specc_operators.out_seen import out_in_sight
 
 EYE = 5 * FOOT  # of somebody who stands; seen heads are as high
@@ -65,14 +62,6 @@ SPEED = Limit(
     "min",
     "how fast somebody walks to a valve",
     Citation("mutcd", "section 4E.06: walking speed that crossing times are made for", "memory"),
-)
-TO_VALVE = Limit(
-    "operators.time_to_valve",
-    "10 s",
-    "duration",
-    "min",
-    "walk from the nearest post to a valve by hand that stops a fault",
-    CHOICE,
 )
 TO_CROWD = Limit(
     "operators.crowd_distance",
@@ -210,7 +199,7 @@ def posted(ctx: Context) -> Verdict:
     statement="Lead, valve operators and spotters see their effects and the public nearest to them, within the "
     "visibility that stops the show",
     source=Citation("nfpa-160", "chapter 7: line of sight to effect and audience", "memory"),
-    needs=(LOOKS, POSTS, PLACES, STEPS),
+    needs=(LOOKS, POSTS, PLACES, STEPS, MANNED),
     wants=(NETWORK,),
     reads=("operators",),
 )
@@ -240,7 +229,7 @@ def sees(ctx: Context) -> Judging:
                 cure=Cure(f"visibility: below: {farthest} would pass", ((limit.at, farthest),)),
             )
     watching = [p for p in ctx[POSTS] if p.role in ("lead", "valve", "spotter")]
-    yield from edge_in_sight(ctx[PLACES], list(dict.fromkeys((*p.spot, EYE) for p in watching if p.spot)), EYE)
+    yield from edge_in_sight(ctx[PLACES], _eyes(ctx), EYE)
     yield from out_in_sight(ctx[STEPS], ctx.get(NETWORK), ctx[PLACES], EYE)
     seen = {k.post.shift for k in ctx[LOOKS]}
     blind = [p for p in watching if p.shift not in seen]
@@ -249,7 +238,16 @@ def sees(ctx: Context) -> Judging:
     return passed(f"{counted(len(ctx[LOOKS]), 'line')} of sight")
 
 
-_NOT_BY_HAND = ("solenoid", "check", "relief", "excess_flow")
+def _eyes(ctx: Context) -> list[tuple[str, list[tuple[float, float, float]]]]:
+    """Whose eyes watch together, and in words from when."""
+    spots = {p.station: (*p.spot, EYE) for p in ctx[POSTS] if p.spot}
+    moments = ctx[MANNED]
+    together = dict.fromkeys(m.watching for m in moments)
+    said = {m.watching: m.said for m in reversed(moments)}
+    return [(said[w] if len(together) > 1 else "", [spots[s] for s in sorted(w) if s in spots]) for w in together]
+
+
+NOT_BY_HAND = ("solenoid", "check", "relief", "excess_flow")
 
 
 def _stops(ctx: Context) -> dict[str, list[tuple[str, tuple[float, float]]]]:
@@ -269,7 +267,7 @@ def _stops(ctx: Context) -> dict[str, list[tuple[str, tuple[float, float]]]]:
         for tag in dict.fromkeys(t for o in effect.outlets for t in paths.get(o, ())):
             part = net.by_tag[tag]
             spot = spot_of(places.get(place_of(part)))
-            if part.kind == "valve" and part.form not in _NOT_BY_HAND and spot:
+            if part.kind == "valve" and part.form not in NOT_BY_HAND and spot:
                 found.append((tag, spot))
         made[effect.tag] = found
     return made
@@ -355,113 +353,3 @@ def _toward(post: Post, about: str, near: Sequence[tuple[str, tuple[float, float
     x, y = post.spot
     _, to = min(near, key=lambda one: math.dist(one[1], (x, y)))
     return Move(post.station, f"{post.shift} {about}", (to[0] - x, to[1] - y), by)
-
-
-def _by_hand(net: Network) -> list[str]:
-    """Every valve by hand and every cylinder in a line: whichever of them a fault needs, somebody gets to it.
-
-    Not those alone that the faults as followed name: to follow every fault takes longer than all else of a check.
-    """
-    joined = {tag for link in net.links for tag in link}
-    return [
-        p.tag
-        for p in net.parts
-        if p.tag in joined and (p.kind == "cylinder" or (p.kind == "valve" and p.form not in _NOT_BY_HAND))
-    ]
-
-
-@gather(
-    CLOSING_TIMES,
-    needs=(POSTS, PLACES),
-    wants=(NETWORK,),
-    limits=("operators.walking_speed",),
-)
-def closing_times(ctx: Context) -> Sequence[ClosingTime]:
-    """For each closure by hand the walk from each post; None where nobody gets there."""
-    net, places, speed = ctx.get(NETWORK), ctx[PLACES], ctx.limit(SPEED.key)
-    manned: dict[str, Post] = {}
-    for p in ctx[POSTS]:
-        if p.spot:
-            manned.setdefault(p.station, p)
-    if net is None or not manned:
-        return ()
-    level = ground(obstacles_of(places.values(), "walking"))
-    spots: dict[str, tuple[float, float]] = {}
-    for tag in _by_hand(net):
-        part = net.by_tag[tag]
-        if spot := spot_of(places.get(place_of(part))):
-            spots[tag] = spot
-    made: list[ClosingTime] = []
-    for station, post in manned.items():
-        assert post.spot is not None
-        for tag, walk in zip(spots, level.walk(post.spot, list(spots.values())), strict=True):
-            seconds = walk.length / speed.si if walk else None
-            time = (
-                Constant(seconds, "duration", show(seconds, "duration", "s", 2), CHOICE)
-                if seconds is not None
-                else None
-            )
-            made.append(ClosingTime(tag, time, post.person, station, len(made)))
-    return made
-
-
-def _brought(ctx: Context, station: str, valve: str, spot: tuple[float, float] | None) -> tuple[Move, ...]:
-    here = spot_of(ctx[PLACES].get(station))
-    return (Move(station, valve, (spot[0] - here[0], spot[1] - here[1])),) if here and spot else ()
-
-
-@rule(
-    "operators.time_to_valves",
-    level="error",
-    statement="Somebody on the roster gets in time, on foot, to each cylinder and each valve that is closed by hand",
-    source=CHOICE,
-    needs=(CLOSING_TIMES, PLACES),
-    wants=(NETWORK,),
-    reads=("operators",),
-    limits=("operators.time_to_valve", "operators.walking_speed"),
-)
-def time_to_valves(ctx: Context) -> Judging:
-    if not len(ctx.spec("operators")):
-        return not_checked(NO_ROSTER)
-    net, limit, speed = ctx.get(NETWORK), ctx.limit(TO_VALVE.key), ctx.limit(SPEED.key)
-    needed = _by_hand(net) if net is not None else []
-    if net is None or not needed:
-        return not_applicable("nothing is closed by hand")
-    nearest: dict[str, tuple[Constant, ClosingTime]] = {}
-    for one in ctx[CLOSING_TIMES]:
-        if one.time and (one.valve not in nearest or one.time.si < nearest[one.valve][0].si):
-            nearest[one.valve] = (one.time, one)
-    walked = {one.valve for one in ctx[CLOSING_TIMES]}
-    unknown = [t for t in needed if t not in walked]
-    runs = "gas runs for as long as it takes to get there"
-    level = ground(obstacles_of(ctx[PLACES].values(), "walking"))
-    spots = {t: spot_of(ctx[PLACES].get(place_of(net.by_tag[t]))) for t in needed}
-    on_line = {tag: level.on_line(spot) if spot else "" for tag, spot in spots.items()}
-    yield from [
-        Trouble(
-            net.by_tag[tag].at,
-            f"nobody gets from their post to {tag} on foot, and it may have to stop a fault{on_line[tag]}",
-            "a post on its side of what blocks walking, or a way that is free (crew_passes: on a barrier; blocks: "
-            "[sight] on a building that one walks into)",
-            runs,
-        )
-        for tag in needed
-        if tag in walked and tag not in nearest
-    ]
-    yield from [
-        Trouble(
-            net.by_tag[tag].at,
-            f"nobody's post is less than {time.text} from {tag} at {speed.text} ({one.person} at {one.post} is "
-            f"nearest), and it may have to stop a fault; the limit is {limit.text}{on_line[tag]}",
-            "a post nearer to it, or a way that is free",
-            runs,
-            moves=_brought(ctx, one.post, tag, spots[tag]),
-        )
-        for tag, (time, one) in nearest.items()
-        if time.si > limit.si * (1 + 1e-9)
-    ]
-    said = f"the way to {several(unknown)} is not known: no place: with coordinates, or nobody posted"
-    places = (join(net.by_tag[tag].at, "place") for tag in unknown)
-    yield from [Unchecked(said, *places, "/operators/shifts/*/station")] if unknown else []
-    longest = max((time.si for time, _ in nearest.values()), default=0.0)
-    return passed(f"{counted(len(nearest), 'valve')}, at most {show(longest, 'duration', 's', 2)} on foot away")

@@ -360,3 +360,33 @@ def test_the_plan_draws_how_the_fuel_watch_sees_a_signal(whole: Result) -> None:
     fuel = [k for k in lines if k.who == "cedar"]  # type: ignore[attr-defined]
     assert fuel
     assert all(k.target in leads and not k.blocked_by for k in fuel)  # type: ignore[attr-defined]
+
+
+def shift(text: str, begins: str, ends: str) -> str:
+    return text.replace('from: "20:45", to: "22:00"', f'from: "{begins}", to: "{ends}"')
+
+
+def test_a_post_that_is_left_before_the_last_flame_counts_only_until_then(tmp_path: Path) -> None:
+    """The fuel watch goes over to the west at 21:15: from then on nobody is near the cylinder."""
+    text = GOOD.read_text(encoding="utf-8").replace(
+        "operators:\n", "limits: {operators.time_to_valve: 5 s}\noperators:\n", 1
+    )
+    (fuel,) = [line for line in text.splitlines() if line.startswith("    fuel: {")]
+    moves = shift(fuel, "20:45", "21:15"), shift(fuel, "21:15", "22:00").replace("fuel:", "fuel_2:")
+    stays = project(tmp_path, text, (fuel, "\n".join(moves)))
+    assert not findings_of(stays, "operators.time_to_valves", block=OTHERS)
+    goes = project(tmp_path, text, (fuel, "\n".join((moves[0], moves[1].replace("rack", "west")))), name="goes.yaml")
+    found = findings_of(goes, "operators.time_to_valves", block=OTHERS)
+    assert [f.message.split(";")[0].split(", ")[-1] for f in found] == ["from 21:15 on the night of 2027-06-19"]
+
+
+def test_who_watches_only_early_sees_nothing_later(tmp_path: Path) -> None:
+    """A truck hides the crowd's west end from everybody but a spotter in the west, who leaves at 21:15."""
+    truck = "  truck: {kind: vehicle, area: [[-30 ft, -50 ft], [-28 ft, -50 ft], [-28 ft, -20 ft], [-30 ft, -20 ft]]}\n"
+    place = ("  stage: {kind", f"{truck}  far_west: {{at: [-45 ft, -40 ft]}}\n  stage: {{kind")
+    for ends, seen in (("22:00", True), ("21:15", False)):
+        more = f'fir_early: {{person: elm, role: spotter, station: far_west, from: "20:45", to: "{ends}"}}'
+        spec = project(tmp_path, GOOD, place, ("    after: {", f"    {more}\n    after: {{"), name=f"{seen}.yaml")
+        found = [f.message for f in findings_of(spec, "operators.in_sight", block=OTHERS) if "nobody at" in f.message]
+        assert (not found) == seen
+        assert all(", from 21:15 on the night of 2027-06-19: truck is in the way" in m for m in found)
