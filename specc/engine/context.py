@@ -54,20 +54,12 @@ def figure_keys(value: Any) -> Iterator[str]:
 class ContextOfPass:
     """What one pass sees: nothing it did not declare. See `specc.model.passes.Context`."""
 
-    def __init__(
-        self,
-        run: Running,
-        held: Held,
-        case: Case | None,
-        handed: Mapping[int, Any] | None = None,
-        limits: Mapping[str, None] | None = None,
-    ) -> None:
-        """`handed`, `limits`: what was handed out already, where the pass itself need not run again."""
+    def __init__(self, run: Running, held: Held, case: Case | None) -> None:
         self._run, self._held, self._case = run, held, case
         p = held.pass_
         self._declared = {k.name for k in (*p.needs, *p.wants)}
-        self.handed: dict[int, Any] = dict(handed or {})  # by id: what is handed out twice is looked into once
-        self.limits: dict[str, None] = dict(limits or {})
+        self.handed: dict[int, Any] = {}  # by id: what is handed out twice is looked into once
+        self.limits: dict[str, None] = {}
         self.keys: dict[str, None] = {}  # that were handed out
 
     @property

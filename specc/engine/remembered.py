@@ -15,7 +15,8 @@ import pickle
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from specc.engine.context import ContextOfPass, Lack
+from specc.engine.context import Lack
+from specc.engine.guard import calling
 from specc.engine.plugin import Held
 from specc.kinds.weather import CASES
 from specc.model.passes import Pass
@@ -42,12 +43,12 @@ class _ReadBefore(NamedTuple):
 
 
 class _Given(NamedTuple):
-    """What a pass gave, what it was handed on the way (a rule's outcome names it), and what was kept of it."""
+    """What a pass gave, which figures and limits it was handed on the way (a rule's outcome names them), and what was
+    kept of it."""
 
     read: _ReadBefore
     returned: Any
-    handed: Mapping[int, Any]
-    limits: Mapping[str, None]
+    named: tuple[tuple[str, ...], tuple[str, ...]]
     calls: int
     value: Any  # under the key that it provides
     items: tuple[Any, ...]  # that it added to a gathered key
@@ -93,10 +94,12 @@ class Memory:
 
     def give(self, run: Running, held: Held) -> None:
         """Run a pass and keep what it gives; or keep what it gave when it read the same."""
-        read = self._read_by(run, held.pass_)
-        known = _known(held.pass_, read)
+        p = held.pass_
+        read = self._read_by(run, p)
+        known = _known(p, read)
         if known is None:
-            self._run(run, held, read)
+            with calling(f"the {p.kind} {p.id} of the plugin {held.plugin}"):
+                self._run(run, held, read)
         else:
             _again(run, held, known)
 
@@ -125,12 +128,11 @@ class Memory:
         run.keep(held, returned)
         if self._once:
             return
-        handed, limits = ({}, {}) if p.per_case else (run.context.handed, run.context.limits)
+        named = (run.rules[-1].figures, run.rules[-1].limits) if p.kind == "rule" else ((), ())
         made = _Given(
             read,
             returned,
-            handed,
-            limits,
+            named,
             run.evaluations - calls,
             run.values.get(name),
             tuple(run.parts.get(name, ())[items:]),
@@ -145,10 +147,11 @@ class Memory:
 
 def _known(p: Pass, read: _ReadBefore) -> _Given | None:
     _, listed = _GIVEN.get(id(p), (p, []))
-    for i, one in enumerate(listed):
-        if one.read.is_same(read):
-            listed.append(listed.pop(i))  # the one asked for last goes last
-            return one
+    for i in range(len(listed) - 1, -1, -1):
+        if listed[i].read.is_same(read):
+            if i < len(listed) - 1:  # the one asked for last goes last
+                listed.append(listed.pop(i))
+            return listed[-1]
     return None
 
 
@@ -157,9 +160,9 @@ def _again(run: Running, held: Held, known: _Given) -> None:
     p = held.pass_
     run.evaluations += known.calls
     run.said_lacking, run.rests = list(known.lacking), known.rests
-    if p.provides is None:
-        if not p.per_case:
-            run.context = ContextOfPass(run, held, None, known.handed, known.limits)
+    if p.kind == "rule":  # its verdict was looked at when it was given
+        run.keep_verdict(held, known.returned, *known.named)
+    elif p.provides is None:
         run.keep(held, known.returned)
     elif p.provides.gathered:
         run.parts.setdefault(p.provides.name, []).extend(known.items)

@@ -137,11 +137,11 @@ class Running:
                 return
         self.said_lacking, self.rests = [], None
         try:
-            with calling(f"the {p.kind} {p.id} of the plugin {held.plugin}"):
-                if self.memory is None:
+            if self.memory is None:
+                with calling(f"the {p.kind} {p.id} of the plugin {held.plugin}"):
                     self.keep(held, self.call(held))
-                else:
-                    self.memory.give(self, held)
+            else:
+                self.memory.give(self, held)
         except Unreadable as e:
             at = e.at or "a value"
             cause = Unchecked(f"{at} is refused or missing", e.at)
@@ -244,7 +244,8 @@ class Running:
             family = family_of(held, p.facts, returned if p.per_case else {"": returned}, self.looked.fitting)
             self._keep_figures(p.provides.name, family, p.per_case, single=False)
         elif p.kind == "rule":
-            self._keep_verdict(held, verdict_of(held, returned, self.looked.fitting))
+            verdict = verdict_of(held, returned, self.looked.fitting)
+            self.keep_verdict(held, verdict, self.context.figures, tuple(self.context.limits))
         elif p.kind == "table":
             want_table(returned, self.looked.fitting)
             note = self._noted(held, returned.note)
@@ -325,7 +326,8 @@ class Running:
             by_case[case.name] = narrowed[""] if single else MappingProxyType(narrowed)
         self.values[name] = PerCase(by_case, whole)
 
-    def _keep_verdict(self, held: Held, verdict: Verdict) -> None:
+    def keep_verdict(self, held: Held, verdict: Verdict, figures: tuple[str, ...], limits: tuple[str, ...]) -> None:
+        """Keep how a rule ended. `figures`, `limits`: the keys of those that it was handed."""
         p = held.pass_
         assert isinstance(p.facts, RuleFacts)
         for trouble in verdict.troubles:
@@ -341,11 +343,15 @@ class Running:
             status = status if status in ("failed", "not checked", "authority to decide") else "not checked"
             looked = "; ".join(t for t in (looked, f"lacking: {lacking[0]}") if t)
             answers = (*answers, *answers_of(lacking[0].cause))
-        made = _outcome(held, p.facts, status, looked, len(verdict.troubles))
         unverified = verdict.unverified or (status == "passed" and self.rests_on_memory(p))
-        made = made._replace(figures=self.context.figures, limits=tuple(self.context.limits), unverified=unverified)
-        kept = tuple(dict.fromkeys(answers)) if status == "not checked" else ()
-        made = made._replace(answers=kept, unseen=unseen if status == "stated" else (), left=verdict.left)
+        made = _outcome(held, p.facts, status, looked, len(verdict.troubles))._replace(
+            figures=figures,
+            limits=limits,
+            unverified=unverified,
+            unseen=unseen if status == "stated" else (),
+            answers=tuple(dict.fromkeys(answers)) if status == "not checked" else (),
+            left=verdict.left,
+        )
         self.rules.append(made)
 
     def rests_on_memory(self, p: Pass) -> bool:
