@@ -13,7 +13,9 @@ import threading
 from specc.model.exit_codes import ExitCode
 
 PATIENCE = 120
-"""Seconds that one pass, hook or import may take: the slowest built-in pass takes about one."""
+"""Ticks, of a second each, that one pass, hook or import may take: the slowest built-in pass takes about one."""
+
+TICK = 1.0  # s
 
 _now: list[str] = [""]
 _patience: list[int] = []  # not empty: this process is watched
@@ -37,12 +39,12 @@ def start(patience: int = 0, quiet: bool = False) -> threading.Event:
 
     def watch() -> None:
         last, ticks = "", 0
-        while not done.wait(1.0):
+        while not done.wait(TICK):
             now = _now[0]
             ticks = ticks + 1 if now and now is last else 0
             last = now
             if ticks >= patience:
-                text = f"specc: {now} does not end; it was stopped after {patience} s, and nothing was written"
+                text = f"specc: {now} does not end; it was stopped after {patience * TICK:g} s, and nothing was written"
                 if not quiet:
                     print(text, file=sys.stderr, flush=True)
                 os._exit(ExitCode.FAILED)

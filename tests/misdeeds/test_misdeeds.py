@@ -318,7 +318,7 @@ def test_prints_go_to_standard_error(tmp_path: Path, capsys: pytest.CaptureFixtu
 def test_a_pass_that_does_not_end_is_named_and_nothing_is_written(tmp_path: Path) -> None:
     plugin = plugin_file(tmp_path, "club", HEAD + RULE.format("", "\n    while True: pass") + HOOK.format("f"))
     code = (
-        "import sys; from specc.engine import host, watch; host.find(); watch.start(2); from specc.cli import main;"
+        "import sys; from specc.engine import host, watch; host.find(); watch.TICK = 0.25; watch.start(5); from specc.cli import main;"
         f" sys.exit(main(['compile', {str(SAMPLE)!r}, '-o', {str(tmp_path / 'o.pdf')!r}, '--plugin', {plugin!r}]))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, timeout=100)
@@ -333,7 +333,7 @@ def test_a_pass_that_does_not_end_is_named_where_several_specs_are_checked(tmp_p
     sleeps = "\n    import time\n    while True: time.sleep(0.1)"
     plugin = plugin_file(tmp_path, "club", HEAD + RULE.format("", sleeps) + HOOK.format("f"))
     code = (
-        "import sys; from specc.engine import host, watch; host.find(); watch.start(2); from specc.cli import main;"
+        "import sys; from specc.engine import host, watch; host.find(); watch.TICK = 0.25; watch.start(5); from specc.cli import main;"
         f" sys.exit(main(['check', {str(SAMPLE)!r}, {str(SAMPLE)!r}, '--plugin', {plugin!r}]))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, timeout=200)
