@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from specc import Context, gather
-from specc.kinds.site import MARKS, SIGHT_LINES, Mark, SightLine
+from specc.kinds.procedures import STEPS
+from specc.kinds.site import FIRED_FROM, MARKS, SIGHT_LINES, Mark, SightLine
 from specc_operators.arm_signals import ARM_SIGNALS
 from specc_operators.clock import clock
 from specc_operators.hours import DUTIES, ROLE_NAMES
@@ -32,6 +33,18 @@ def marks(ctx: Context) -> Sequence[Mark]:
         Mark(p.shift, "person", p.station, title(p), ROLE_NAMES.get(p.role, p.role), order=40)
         for p in ctx[POSTS]
         if p.spot
+    ]
+
+
+@gather(FIRED_FROM, needs=(POSTS, STEPS))
+def fired_from(ctx: Context) -> Sequence[Mark]:
+    """Whoever fires from a place that is no post of theirs is seen there, too."""
+    posted = {(p.person, p.station) for p in ctx[POSTS]}
+    fires = [(a.who, a.where) for s in ctx[STEPS] if s.procedure == "firing" for a in s.acts if a.action == "fire"]
+    return [
+        Mark(f"{who} at {where}", "person", where, f"{who} to fire", ROLE_NAMES["valve"], order=41)
+        for who, where in dict.fromkeys(fires)
+        if who and where and (who, where) not in posted
     ]
 
 

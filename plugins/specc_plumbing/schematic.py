@@ -10,6 +10,7 @@ from specc.drawing.shapes import Drawing
 from specc.kinds.faults import SHUT_IN
 from specc.kinds.gas import FLOW, SECTION_BLOCKED
 from specc.kinds.plumbing import (
+    JOINTS,
     LINES,
     NETWORK,
     OPEN,
@@ -25,7 +26,7 @@ from specc.kinds.plumbing import (
 )
 from specc.model.values import Figure
 from specc.model.view import Unreadable, View
-from specc_plumbing import system_tables
+from specc_plumbing import by_fire, system_tables
 from specc_plumbing.as_written import in_flow
 
 if TYPE_CHECKING:
@@ -172,7 +173,7 @@ def _places(part: Part) -> Sequence[str]:
     "plumbing",
     title="Gas from cylinders to outlets",
     needs=(NETWORK, ZONES),
-    wants=(SECTION_BLOCKED, ZONE_PRESSURE, FLOW, SHUT_IN),
+    wants=(SECTION_BLOCKED, ZONE_PRESSURE, FLOW, SHUT_IN, JOINTS),
 )
 def plumbing_drawing(ctx: Context) -> Drawing:
     # The layout takes a while to import, and `check` draws nothing.
@@ -192,7 +193,10 @@ def plumbing_drawing(ctx: Context) -> Drawing:
         for z, (name, pressure) in said.items()
     }
     names = {z: (letter, said[z][0]) for z, letter in letters.items()}
-    beside = [system_tables.zones(net, zone, names, pressures), system_tables.valves(net)]
+    by_zone = system_tables.zones(net, zone, names, pressures)
+    if by_zone.note and (joints := ctx.get(JOINTS)):
+        by_zone = by_zone._replace(note=f"{by_zone.note} {by_fire.words(joints)}")
+    beside = [by_zone, system_tables.valves(net)]
     shown = tuple(table for table in beside if table.rows)
     title = "Gas from cylinders to outlets"
     return system(nodes, net.links, zones, open_zone=OPEN, key="plumbing", title=title, beside=Beside(shown))

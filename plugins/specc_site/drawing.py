@@ -16,7 +16,7 @@ from specc.kinds import geometry
 from specc.kinds.geometry import Area, Point, Polyline
 from specc.kinds.places import Spot
 from specc.kinds.show import EFFECTS
-from specc.kinds.site import MARKS, SIGHT_LINES, SightLine
+from specc.kinds.site import FIRED_FROM, MARKS, SIGHT_LINES, SightLine
 from specc.kinds.targets import CONTOURS, STANDOFFS, Contour, governing
 from specc.measure.units import FOOT
 from specc.model.wording import several
@@ -25,7 +25,7 @@ from specc_site.distances import drawn_distances, ends_of
 from specc_site.hoses import WAYS
 from specc_site.labels import SIGN_WIDE, Laid, Words, size_of
 from specc_site.line_styles import HOSE, OF_KIND, RINGS, SIGHT, STANDOFF, PlanLine, lines_of
-from specc_site.names import along, bounds, inner, listed, name_all, small, titles_of
+from specc_site.names import along, bounds, exits_kept, inner, listed, name_all, small, titles_of
 from specc_site.outlines import in_meters
 from specc_site.people import AUDIENCE, open_sides
 from specc_site.plan import PEOPLE_KINDS, PLAN, ROOT, Plan, middle, spot_at, words
@@ -241,8 +241,8 @@ def _ground(laid: Laid, sketch: Sketch, plan: Plan) -> Shape:
     "site",
     title="Site plan",
     needs=(PLAN,),
-    wants=(EFFECTS, AUDIENCE, CYLINDERS, STANDOFFS, CONTOURS, MARKS, SIGHT_LINES, WAYS),
-    reads=(ROOT,),
+    wants=(EFFECTS, AUDIENCE, CYLINDERS, STANDOFFS, CONTOURS, MARKS, FIRED_FROM, SIGHT_LINES, WAYS),
+    reads=(ROOT, "operators"),
 )
 def site_drawing(ctx: Context) -> Drawing:
     plan, root = ctx[PLAN], ctx.spec(ROOT)
@@ -255,6 +255,7 @@ def site_drawing(ctx: Context) -> Drawing:
         origin,
         "" if circles else "No stand-off is known, so none is drawn.",
         signs_in_words(plan, ctx[MARKS]),
+        "".join(f"At {m.place}: {m.title}. " for m in ctx[FIRED_FROM]).rstrip(),
         "Open circles without a name: nothing is described there." if open_ else "",
         "Numbers: their list stands below." if listed(ctx, sketch, plan) else "",
         _not_seen(ctx[SIGHT_LINES]),
@@ -350,7 +351,7 @@ def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:
         draw_effects(sketch, plan)
         for one in drawn_distances(plan, audience, ()):
             draw_distance(sketch, clear_distance(sketch, one))
-        _few_names(sketch, plan, titles_of(ctx))
+        _few_names(sketch, plan, titles_of(ctx), exits_kept(ctx, plan))
     else:
         _all_lines(ctx, sketch, plan, rings)
         draw_effects(sketch, plan)
@@ -393,7 +394,7 @@ def _all_lines(
             sketch.shapes += lines_of([sketch.at(*ends[0]), sketch.at(*ends[1])], SIGHT)
 
 
-def _few_names(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]]) -> None:
+def _few_names(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]], kept: Sequence[str]) -> None:
     """What a summary names: effects, the public, cylinders, ways out, and where engines come in."""
     name_effects(sketch, plan, {tag: (title, "") for tag, (title, _) in titles.items()})
     for shape in dict.fromkeys(c.shapes[0] for c in plan.cylinders if c.shapes):
@@ -412,7 +413,7 @@ def _few_names(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]]
         if spot.shape:
             x, y = sketch.at(*middle(spot.shape))
             sketch.signs.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
-            sketch.labels.put(x, y, (Words("exit", 7),), 1.4)
+            sketch.labels.put(x, y, (Words("for help" if spot.tag in kept else "exit", 7),), 1.4)
 
 
 def _finish(sketch: Sketch, plan: Plan) -> None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from specc import Context
 from specc.drawing.shapes import Circle
+from specc.formulas.ways import kept_for_help
 from specc.kinds import geometry
 from specc.kinds.geometry import Area, Point, Polyline
 from specc.kinds.places import Spot
@@ -61,7 +62,7 @@ def _name_signs(sketch: Sketch, plan: Plan, rows: Iterable[SignRow]) -> None:
         sketch.labels.put(row.x, row.y, [*own, *row.lines], 2.2)
 
 
-def _name_small(sketch: Sketch, spots: Iterable[Spot]) -> None:
+def _name_small(sketch: Sketch, spots: Iterable[Spot], kept: Collection[str] = ()) -> None:
     """Names of points and of small areas."""
     for spot in spots:
         assert spot.shape is not None
@@ -70,24 +71,26 @@ def _name_small(sketch: Sketch, spots: Iterable[Spot]) -> None:
         if isinstance(spot.shape, Area):
             left, low, right, high = bounds(sketch, spot)
             away = max(right - left, high - low) / 2 + 0.8
-        sketch.labels.put(x, y, _name(spot), away)
+        sketch.labels.put(x, y, _name(spot, kept), away)
 
 
-def _name_wide(sketch: Sketch, spots: Iterable[Spot]) -> None:
+def _name_wide(sketch: Sketch, spots: Iterable[Spot], kept: Collection[str] = ()) -> None:
     """Names of lines and of areas that have room for one."""
     for spot in spots:
         if isinstance(spot.shape, Area) and spot.kind != "property_line":
-            _name_area(sketch, spot, _name(spot))
+            _name_area(sketch, spot, _name(spot, kept))
         elif isinstance(spot.shape, Area | Polyline):
-            sketch.labels.put_by(along(sketch, spot.shape), _name(spot), 1.2)
+            sketch.labels.put_by(along(sketch, spot.shape), _name(spot, kept), 1.2)
 
 
-def _name(spot: Spot) -> list[Words]:
-    """A place's tag, and below it what it is, how tall, how wide, and for how many people."""
+def _name(spot: Spot, kept: Collection[str] = ()) -> list[Words]:
+    """A place's tag, and below it what it is, how tall, how wide, and for how many people; `kept` are ways out that the
+    public does not use, as help comes in there."""
     told = [words(spot.kind)] if spot.kind else []
     told += [f"{spot.height.text} high"] if spot.height else []
     told += [f"{spot.width.text} wide"] if spot.width else []
     told += [f"{spot.people} people"] if spot.people else []
+    told += ["kept for help"] if spot.tag in kept else []
     tall = ", ".join(told)
     return folded([Words(spot.tag, strong=True), *([Words(tall, 7.0)] if tall and tall != spot.tag else [])])
 
@@ -138,7 +141,7 @@ def name_all(
 ) -> None:
     """The signs, the distances, and every name: gas first, which so has the nearest room, then what stands at a spot;
     lines and areas have more places for their names."""
-    titles = titles_of(ctx)
+    titles, kept = titles_of(ctx), exits_kept(ctx, plan)
     every = rows_of_signs(sketch, plan, ctx[MARKS])
     named = _named_by(ctx, plan)
     alone = _alone_of(sketch, plan, named, every)
@@ -169,10 +172,16 @@ def name_all(
     _name_signs(sketch, plan, sorted((r for r in rows if not r.gas), key=lambda r: -math.prod(size_of(r.lines))))
     name_effects(sketch, plan, titles)
     draw_radii(sketch, circles)
-    _name_small(sketch, [s for s in alone if s.kind != "fuel_store"])
+    _name_small(sketch, [s for s in alone if s.kind != "fuel_store"], kept)
     for one in cleared:
         draw_distance(sketch, one)
-    _name_wide(sketch, [s for s in wide if s.kind != "combustible"])
+    _name_wide(sketch, [s for s in wide if s.kind != "combustible"], kept)
+
+
+def exits_kept(ctx: Context, plan: Plan) -> list[str]:
+    """The ways out that an evacuation leaves to those who come to help."""
+    meet = ctx.spec("operators").child("emergency").text_or("meet")
+    return [tag for tag in kept_for_help(plan.of("exit", "fire_lane"), meet) if plan.places[tag].kind == "exit"]
 
 
 def _named_by(ctx: Context, plan: Plan) -> list[Spot]:

@@ -11,6 +11,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 
+from specc.drawing.shapes import Text
 from specc.engine.road import COMPILE, Ask, travel
 from specc.kinds.procedures import CHECKS
 from specc.measure.printing import show
@@ -195,3 +196,16 @@ def test_what_found_nothing_says_what_it_did_not_look_at() -> None:
 def test_what_a_relief_valve_alone_keeps_within_its_rating_is_named() -> None:
     rule = next(r for r in reeds().rules if r.id == "fuel.rated_for_failure")
     assert "; rv1 alone keeps g1, sv_1, sv_2 within their ratings" in rule.looked
+
+
+def test_what_is_brazed_stands_on_the_sheet_of_the_system() -> None:
+    """No line of the front said what is brazed, and with what: every inspector asks."""
+    garden = travel(str(SAMPLES / "garden_brazier" / "project.yaml"), None, Ask(COMPILE))
+
+    def sheet(result: Result) -> str:
+        shapes = [s for one in dict(result.drawings)["plumbing"].sheets for s in one.shapes]
+        return " ".join(s.text for s in shapes if isinstance(s, Text))
+
+    brazed = "Brazed 5 joints, within stem_1 to stem_5 (filler BAg-5); soldered or welded none, as typed."
+    assert brazed in sheet(reeds())
+    assert "Welded 1 joint, within ring (filler not stated); brazed or soldered none, as typed." in sheet(garden)

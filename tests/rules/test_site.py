@@ -1173,3 +1173,15 @@ def test_below_the_plan_stands_whether_anybody_measured(tmp_path: Path, measured
     result = travel(str(project(tmp_path, issued, *patches)), ask=Ask(COMPILE))
     told = [b.text for s in result.sections if s.part == "site" for b in s.blocks if isinstance(b, Para)]
     assert any(said in t for t in told), told
+
+
+def test_the_plan_says_which_way_out_is_kept_for_help_and_from_where_it_is_fired() -> None:
+    """Three exits were drawn alike, of which the public uses two; and nobody stood at the desk that fires."""
+    result = travel(str(SAMPLE), ask=Ask(COMPILE))
+    plan = dict(result.drawings)["site"]
+    texts = [s.text for s in plan.sheets[0].shapes if isinstance(s, Text)]
+    assert sum("kept for help" in t for t in texts) == 1
+    assert plan.small is not None
+    small = [s.text for s in plan.small.shapes if isinstance(s, Text)]
+    assert (small.count("exit"), small.count("for help")) == (2, 1)
+    assert "At desk: cedar to fire." in plan.note
