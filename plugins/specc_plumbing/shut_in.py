@@ -48,10 +48,12 @@ def shut_in(ctx: Context) -> tuple[ShutIn, ...]:
     before = {c.tag for c in normal if c.order < _BURNED_OFF and c.action in ("close", "switch_off")}
     bleeds = {v.tag for v in net.of_kind("valve") if lets_down(net, v)}
     before |= bleeds
-    at_once = {c.tag for c in order if c.procedure == "emergency"} | bleeds
+    # Once the gas is stopped every hand valve that is left is shut too, where it can be reached.
+    hands = {v.tag for v in net.of_kind("valve") if by_hand(v)}
+    at_once = {c.tag for c in order if c.procedure == "emergency"} | bleeds | hands
     # Bursts are disarmed first; what a coil holds open for a steady flame stays open.
     stored = {p.tag for a in net.of_kind("accumulator") for p in net.downstream(a.tag)}
-    leaking = {c.tag for c in order if c.procedure == "leak_upstream"} | bleeds
+    leaking = {c.tag for c in order if c.procedure == "leak_upstream"} | bleeds | hands
     leaking |= {v.tag for v in net.of_kind("valve") if by_itself(v) and v.tag in stored}
     dropped = {v.tag for v in net.of_kind("valve") if drops_shut(v)} | bleeds
     fired = {c.tag for c in normal if c.action == "fire_down"}

@@ -35,6 +35,8 @@ def test_in_the_reeds_the_accumulator_is_let_down_by_its_bleed_and_the_lines_by_
         # What stands behind the reeds' regulator does not come back through it to the bleed.
         ("emergency, leak", "h1, m1", "v_p, out at pilot_1"),
         ("emergency, leak", "h2, acc1", "v_d (v_d+1 taken out first)"),
+        # Between v1, shut at once, and the reeds' valves, shut where they can be reached.
+        ("emergency, leak", "m2", "v_r1, out at stem_1"),
         ("emergency, leak", "h_a", "v_a, then v_p, out at pilot_1"),
         ("emergency, leak", "h_b", "v_b, then v_p, out at pilot_1"),
         # The cylinders still feed it: nobody has closed anything.
