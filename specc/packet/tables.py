@@ -21,7 +21,7 @@ from specc.packet.text import AFTER, WIDE, Line, Paragraph, Span, Spans, draw_li
 
 PAD = 0.8  # above and below a row's text
 GUTTER = 9.0
-MOMENT = 0.7  # of the rows that fit: a table whose last moment begins after it is cut before that moment
+MOMENT = 0.7  # of the height that fits: a table whose last moment begins after it is cut before that moment
 FEW, LOW = 5, 130.0  # rows and points of a table that is not cut
 ALIKE = 3  # a column that says the same in so many rows becomes a sentence under the table
 
@@ -315,7 +315,9 @@ class Grid(PageItem):
             fit -= 1
         # Steps of one moment stay together where that leaves little of the page empty.
         moment = max((n for n in self.heads if first < n < first + fit), default=0)
-        if fit < count and first + fit not in self.heads and moment - first > fit * MOMENT and moment - first >= 2:
+        some = self._tall(width, first, first + fit) * MOMENT
+        low = moment - first >= 2 and self._tall(width, first, moment) > some
+        if fit < count and first + fit not in self.heads and low:
             fit = moment - first
         # A page's first row may itself be too high. Rows far smaller than that just go to the next page.
         if fit < 1:
