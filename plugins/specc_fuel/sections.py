@@ -141,8 +141,8 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
         Step(
             54,  # before anything fills it
             "start",
-            f"{', '.join(tags)}, new or opened since: no flame, spark or burst until it has been above {said(burns)} "
-            "and vented outdoors once; below that the air left in it can burn.",
+            f"{', '.join(tags)}, new or opened since, is first filled above {said(burns)} and vented outdoors, as "
+            "follows: its air can burn.",
             Citation(basis="computed", reference="osha-chemical-data-563", where="flammable limits"),
             moment=AIR_OUT,
         ),

@@ -6,6 +6,7 @@ runs describe; a valve stands where its first place is.
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence, Set
 from typing import NamedTuple, TypeVar
 
@@ -14,6 +15,7 @@ from specc.kinds.procedures import Act, Action
 from specc.model.view import Unreadable
 from specc.model.wording import follows, in_runs
 from specc_operators.habits import Habits
+from specc_operators.tests_told import AirTest
 
 T = TypeVar("T")
 BY_HAND = ("ball", "needle", "globe")
@@ -65,6 +67,18 @@ class Crew(NamedTuple):
 _MOST_KNOWN = 64
 
 
+class _WayOut(NamedTuple):
+    """Where gas comes out, the hand valves to open until then, and whether an accumulator stands in the same piece."""
+
+    end: str = ""
+    valves: tuple[str, ...] = ()
+    vessel: bool = False
+
+
+def _one_way(part: Part) -> bool:
+    return part.kind == "regulator" or part.form == "check"
+
+
 class Device(NamedTuple):
     """`bursts`: by outlet of a burst its effect; `bleeds`: valves that only let something down; `zones`: by tag the
     regulator behind which a part stands; `desk`: the place of the controls, "" where none is told."""
@@ -80,14 +94,17 @@ class Device(NamedTuple):
     desk: str = ""
     heights: Mapping[str, float] = {}  # of a place above the ground, in m
     stops: tuple[str, ...] = ()  # emergency stops of the control
+    stops_at: Mapping[str, str] = {}  # where each stands
     keys: tuple[str, ...] = ()  # key switches of the control
     buttons: tuple[str, ...] = ()  # what an operator holds down while it fires
     detector: str = ""  # who carries the gas detector
     habits: Habits = Habits()
-    joined: Mapping[str, str] = {}  # by place, the joints that come apart behind what fires a burst
+    joined: Mapping[str, Mapping[str, list[str]]] = {}  # by burst and place, joints that come apart behind its valve
+    air_tests: tuple[AirTest, ...] = ()
     fuses: Mapping[str, tuple[str, ...]] = {}  # by powered valve, those in its line
     shelter: str = ""  # where people go in thunder
     battery: bool = False  # what arms has a battery of its own
+    watch: str = "30 min"  # how long the fire watch lasts at least
     unlit: str = ""  # how long gas is let out unlit at most while joints are soaped
     stays: str = ""  # who can call for help and stays until the fire watch ends
     ways: Mapping[str, tuple[str, ...]] = {}  # by outlet `on_the_way`, which each step asks for: worked out once
@@ -166,34 +183,79 @@ class Device(NamedTuple):
         met = self.net.walk((outlet,), self.net.up, lambda p: closes(p.tag))
         return self._in_flow(filter(closes, met))
 
-    def let_out(self) -> str:
-        """By which valve what stands in the lines is let out unlit, and where it comes out, in words."""
-        steady = [p.tag for p in self.net.of_kind("pilot", "burner") if p.tag not in self.bursts]
-        ways = ((o, self.last_before(o)) for o in steady)
-        return next((f" by {listed(valves)}, out at {o}" for o, valves in ways if valves), "")
-
     def ways_out(self) -> dict[str, tuple[str, ...]]:
-        """By where it comes out, the hand valves, in flow order, that let out what stands behind the closed cylinders:
-        out at something steady, else by a bleed. Nothing for a cylinder that no hand lets down."""
+        """By where it comes out, the hand valves, in flow order, that let out what stands in each piece of line once
+        all is closed: the way past the fewest of them to something steady, else to a bleed. What stands with an
+        accumulator is let down with that, and is no line."""
+        return self._ways_from((*self.cylinders(), *self.hand()))
+
+    def cylinders_out(self) -> dict[str, tuple[str, ...]]:
+        """Of these only what lets out what stands behind the cylinders' own valves."""
+        return self._ways_from(self.cylinders())
+
+    def _ways_from(self, closures: Iterable[str]) -> dict[str, tuple[str, ...]]:
         made: dict[str, set[str]] = {}
-        steady = [p.tag for p in self.net.of_kind(*OUTLETS) if p.tag not in self.bursts]
-        for cylinder in self.cylinders():
-            below = {p.tag for p in self.net.downstream(cylinder)}
-            for end in (*steady, *self.bleeds):
-                valves = [*self.on_the_way(end), *([end] if end in self.bleeds else [])]
-                if end in below and not any(self.net.by_tag[v].form == "solenoid" for v in valves):
-                    made.setdefault(end, set()).update(v for v in valves if v in below)
-                    break
-        return {end: tuple(t for t in self._in_flow(own)) for end, own in made.items()}
+        for closure in closures:
+            way = self._way_out(closure)
+            if way is not None and way.valves and not way.vessel:
+                made.setdefault(way.end, set()).update(way.valves)
+        return {end: (*self._in_flow(own - {end}), *([end] if end in own else [])) for end, own in made.items()}
+
+    def cylinders_let_out(self) -> bool:
+        """Whether a hand lets out what stands behind every cylinder's own valve."""
+        return all(self._way_out(c) is not None for c in self.cylinders())
+
+    def _way_out(self, closure: str) -> _WayOut | None:
+        """Of what stands right behind a closure; None where no hand lets it out."""
+        return self._nearest_out(closure, False) or self._nearest_out(closure, True)
+
+    def _nearest_out(self, closure: str, past_vessels: bool) -> _WayOut | None:
+        """The way past the fewest hand valves, against the flow too where nothing holds gas back."""
+        net = self.net
+        todo: deque[tuple[str, _WayOut]] = deque()
+        later: list[tuple[str, _WayOut]] = []  # behind one valve more
+
+        def go_on(tags: Iterable[str], way: _WayOut) -> None:
+            for tag in tags:
+                by_hand = net.by_tag[tag].form in BY_HAND and tag not in self.bleeds
+                if by_hand and tag not in way.valves:
+                    later.append((tag, way._replace(valves=(*way.valves, tag))))
+                else:
+                    todo.append((tag, way))
+
+        met: set[str] = {closure} if net.by_tag[closure].kind == "cylinder" else set()
+        go_on(net.after.get(closure, ()), _WayOut())
+        while todo or later:
+            if not todo:
+                todo.extend(later)
+                later.clear()
+            here, way = todo.popleft()
+            part = net.by_tag[here]
+            if here in met:
+                continue
+            met.add(here)
+            if part.kind == "accumulator" and not way.valves:
+                if not past_vessels:
+                    return None
+                way = way._replace(vessel=True)
+            elif part.kind == "accumulator" and not past_vessels:
+                continue
+            if here in self.bleeds:
+                return _WayOut(here, (*way.valves, here), way.vessel)
+            if part.kind in OUTLETS and here not in self.bursts:
+                return way._replace(end=here)
+            if part.kind in (*OUTLETS, "cylinder") or part.form in ("solenoid", "relief"):
+                continue
+            ahead = () if _one_way(part) else [t for t in net.before.get(here, ()) if not _one_way(net.by_tag[t])]
+            go_on((*net.after.get(here, ()), *ahead), way)
+        return None
 
     def lets_out(self) -> tuple[str, list[Act]]:
         """The same in words, and as acts: opened one after the other, each by who works it, and shut again."""
         ways, acts, words = self.ways_out(), [], []
         for end, valves in ways.items():
             at = "" if end in self.bleeds else f", out at {end}"
-            words.append(
-                f"{', then '.join([w for w in [listed(valves[:-1]), valves[-1]] if w])}{at}" if valves else end
-            )
+            words.append(f"{', then '.join([w for w in [listed(valves[:-1]), valves[-1]] if w])}{at}")
             acts += [self.act("open", v) for v in valves]
             acts += [self.act("close", v) for v in reversed(valves)]
         return "; ".join(words), acts

@@ -11,14 +11,15 @@ from typing import NamedTuple
 from specc.kinds.faults import Closing
 from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc.kinds.show import Timeline
+from specc_operators.after_stop import CALM, LET_DOWN, LINES, NOT_SHUT, OVER
 from specc_operators.arming import arm, below, feeds_of
 from specc_operators.device import Device, first_up, listed
-from specc_operators.filling import heavy
+from specc_operators.filling import heavy, two_carry
 from specc_operators.lighting import light, nothing_charged
 from specc_operators.power import made_safe, safe
 from specc_operators.regulators import set_regulators
 from specc_operators.rows import AFTER_THUNDER, NWS, WAIT, Blocked, OpenAndLit, reads_nothing, row
-from specc_operators.shutdown import CALM, NOT_BEHIND, NOT_SHUT, stop
+from specc_operators.shutdown import stop
 from specc_operators.start_up import start_up
 
 _LET_DOWN: tuple[Action, ...] = ("bleed", "close")
@@ -115,7 +116,8 @@ def burn_down(device: Device, order: int, moment: str) -> Step:
         f"{device.over()}, until the flame is small. Disarm: {safe(device, lead=True)}.",
         acts,
         moment=moment,
-        if_not=f"That goes out first: {safe(device)}, no torch, nobody near {listed(device.bursts)}; normal shutdown.",
+        if_not=f"{'The flame goes' if lighters else 'They go'} out first: {safe(device)}, no torch, nobody near "
+        f"{listed(device.bursts)}; normal shutdown.",
         procedure="scene_change",
     )
 
@@ -354,14 +356,24 @@ def cylinder_change(device: Device) -> list[Step]:
         ),
         row(
             20,
-            "The empty one closed, disconnected, plugged, stored. The full one upright, held, seal and date checked, "
-            f"connected.{heavy(device, (one,))} Start-up again, whole; the lines are purged only if a valve was "
-            "found open.",
-            [Act("close", one, who, where), Act("disconnect", one, who, where), Act("connect", one, who, where)],
+            f"The empty one closed, disconnected, plugged, stored. {_full_one(device)} upright, held, seal and date "
+            f"checked, connected.{heavy(device, (one,))} Start-up again, whole.",
+            [
+                Act("close", one, who, where),
+                Act("disconnect", one, who, where),
+                Act("connect", one, who, where),
+                *two_carry(device, (one,)),
+            ],
             procedure="cylinder_change",
             if_not=f"A bubble: not used. {NOT_SHUT}",
         ),
     ]
+
+
+def _full_one(device: Device) -> str:
+    """Which cylinder takes the place of an empty one: one that stands by, if the plumbing has any."""
+    spare = [p.tag for p in device.net.of_kind("cylinder") if p.tag not in device.cylinders()]
+    return f"{listed(spare)}, full," if spare else "A full one, if one is brought (none is said to stand by),"
 
 
 def hand_over(device: Device) -> list[Step]:
@@ -380,11 +392,17 @@ def hand_over(device: Device) -> list[Step]:
     ]
 
 
+def _numbers(emergency: Sequence[Step], first: int, last: int) -> str:
+    """The printed numbers of some steps of an emergency: "6 to 8"."""
+    orders = sorted(s.order for s in emergency)
+    own = [n for n, order in enumerate(orders, 1) if first <= order <= last]
+    return f"{own[0]} to {own[-1]}" if len(own) > 1 else str(own[0]) if own else "______"
+
+
 def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> list[Step]:
     """The show waits for the weather. A wind that is too much for the flames is too much for them to burn the lines
     empty, and in thunder nobody stays to see it: all is shut at once, each at their post, as in an emergency."""
     shutting = [s for s in sorted(emergency, key=lambda s: s.order) if s.acts and s.order < CALM]
-    said, out = device.lets_out()
     numbers = [str(n + 1) for n in range(len(shutting))]
     steps = f"steps {listed(numbers)}" if len(numbers) > 1 else "step 1"
     held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & below(device, p.tag)]
@@ -401,19 +419,18 @@ def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> li
             procedure="hold",
             citation=NWS,
         ),
-        *_let_down_in_hold(device),
+        *_let_down_in_hold(device, emergency),
         row(
             40,
             f"Lit again only as at start-up, from go or no go. {device.habits.given_up} without go and the night is "
-            f"over: before anything is taken off, the lines are let out slowly, nothing lit near: "
-            f"{said or 'by nobody here; supplier or fire service'}. {NOT_BEHIND}",
-            [Act("wait", "", _lead(device)), *out],
+            f"over, as after an emergency: steps {_numbers(emergency, LINES, OVER)}.",
+            [Act("wait", "", lead), *(a for s in emergency if s.order >= LINES for a in s.acts)],
             procedure="hold",
         ),
     ]
 
 
-def _let_down_in_hold(device: Device) -> list[Step]:
+def _let_down_in_hold(device: Device, emergency: Sequence[Step]) -> list[Step]:
     """What bursts still holds its gas, and nothing burns any more that it could be fired down over."""
     made: list[Step] = []
     for vessel in device.net.of_kind("accumulator"):
@@ -427,6 +444,6 @@ def _let_down_in_hold(device: Device) -> list[Step]:
             continue
         acts = [device.act(does, bleeds[0]) for does in _LET_DOWN]
         text = f"{vessel.tag} is not fired down: with every flame and pilot out, and no thunder, it is let down by "
-        text += f"{bleeds[0]}, as after an emergency, before anything is lit."
+        text += f"{bleeds[0]}, as in step {_numbers(emergency, LET_DOWN, LET_DOWN)} there, before anything is lit."
         made.append(row(30, text, acts, procedure="hold"))
     return made

@@ -85,15 +85,15 @@ def quiet_behind(device: Device, opened: Collection[str]) -> tuple[str, ...]:
 
 
 def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
-    """Lines and vessels that held air: a short purge each, shut again, then the wait until it has blown away."""
+    """Lines and vessels that held air: a short purge each, shut again, then the wait until it has blown away. A line
+    burns empty at the end of each night and stands open to the air at its outlet, so it is purged on each; and whatever
+    was joined behind its valve meanwhile is soaped with gas before a flame is near."""
     ready = (*device.cylinders(), *quiet)
     made: list[Step] = []
     turned: set[str] = set()  # regulators
-    emptied = False  # each night's end lets it down to nothing, and then air may have got in
-    for vessel in device.net.of_kind("accumulator"):
-        if steps := _vessel(device, vessel.tag, ready, turned):
+    for vessels in _by_feed(device, ready):
+        if steps := _vessels(device, vessels, ready, turned):
             turned |= {a.tag for s in steps for a in s.acts if a.action == "screw_in"}
-            emptied = emptied or steps[-1].night == "every"
             made += steps
     made += _lines(device, ready)
     if made:
@@ -109,12 +109,22 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
                 f"places{but}.",
                 [Act("wait", "", lead), *_read_at_outlets(device, beside)],
                 moment=AIR_OUT,
-                night="every" if emptied else "first",
+                night="every" if any(s.night == "every" for s in made) else "first",
                 lasts=WAIT_S,
                 if_not="It reads gas: nothing is lit; look for the leak.",
             )
         )
     return made
+
+
+def _by_feed(device: Device, ready: Sequence[str]) -> list[list[str]]:
+    """The vessels, those together that the same closures fill: whichever is filled, the others are full too. What has
+    no bleed first: it is let down by power, and no gas lies about then."""
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for p in device.net.of_kind("accumulator"):
+        groups.setdefault(tuple(device.needs(p.tag, ready)), []).append(p.tag)
+    bled = {p.tag for b in device.bleeds for p in device.net.upstream(b) if p.kind == "accumulator"}
+    return sorted(groups.values(), key=lambda tags: bool(bled & {*tags}))
 
 
 def _read_at_outlets(device: Device, charged: Collection[str]) -> list[Act]:
@@ -178,12 +188,11 @@ def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
         row(
             60,
             f"Purge the lines, one at a time: open {paired([(last, listed(out)) for _, last, out in group], ' for ')} "
-            f"until gas comes, {device.unlit + ' at most' if device.unlit else 'a few seconds'}, and close. Meanwhile "
-            "one at the outlet and one at the valve soap what was joined anew.",
+            f"until gas comes, {device.unlit + ' at most' if device.unlit else 'a few seconds'}, and close; one at "
+            "the outlet and one at the valve soap every joint between.",
             [a for acts, _, _ in group for a in acts],
             moment=AIR_OUT,
-            night="first",
-            if_not="It hisses on when closed: close the cylinders.",
+            if_not="It hisses on: close the cylinders.",
         )
         for group in groups.values()
     ]
@@ -204,34 +213,49 @@ def _soaped_while(
     return made
 
 
-def _vessel(device: Device, tag: str, ready: Sequence[str], turned: Collection[str]) -> list[Step]:
-    """Fill a vessel, soap what it fills, and let it down, twice: by its bleed, else past what holds its burst back."""
-    feed = device.needs(tag, ready)
+def _let_out(device: Device, vessel: str) -> tuple[list[Act], str]:
+    """A vessel is let down unlit: by its bleed, else past what holds its burst back; nothing where neither is there."""
+    below = {p.tag for p in device.net.downstream(vessel)}
+    if bleeds := [b for b in device.bleeds if b in below]:
+        acts = [device.act("bleed", bleeds[0]), device.act("close", bleeds[0])]
+        return acts, f"by {bleeds[0]} (its plug out, back in at the end)"
+    bursts = [b for b in device.bursts if b in below]
+    if not bursts:
+        return [], ""
+    held = device.held_by(bursts[0])
+    who = device.crew.pick(device.desk or device.place(vessel), "valve", (device.bursts[bursts[0]],))
+    way = f"past {listed(held)}"
+    if all(device.net.by_tag[c].form == "solenoid" for c in held):
+        powered = [Act("switch_on", c, who, device.desk) for c in held]
+        on = [Act("key_in", "", who, device.desk), *powered]
+        off = [*(a._replace(action="switch_off") for a in powered), Act("key_out", "", who, device.desk)]
+        way += f" ({key_in(device)}; each time then {key_out(device)})"
+    else:
+        on = [device.act("open", c) for c in held]
+        off = [a._replace(action="close") for a in reversed(on)]
+    return [Act("purge", bursts[0], who, device.desk), *on, *off], way
+
+
+def _vessels(device: Device, tags: Sequence[str], ready: Sequence[str], turned: Collection[str]) -> list[Step]:
+    """Vessels that one feed fills together: fill them, soap what that fills, and let each down, twice."""
+    feed = device.needs(tags[0], ready)
     if not feed or device.fed((*ready, *feed)):
         return []
-    below = {p.tag for p in device.net.downstream(tag)}
-    bleeds = [b for b in device.bleeds if b in below]
+    ways = {tag: _let_out(device, tag) for tag in tags}
+    ways = {tag: way for tag, way in ways.items() if way[0]}
+    if not ways:
+        return []
+    # A contact is moved before gas is let out by a bleed, not after it.
+    order = sorted(ways, key=lambda tag: ways[tag][0][0].action == "bleed")
+    by_bleed = [tag for tag in order if ways[tag][0][0].action == "bleed"]
     fill = [a for n, c in enumerate(feed) for a in with_a_watch(device, (*ready, *feed[:n]), c)]
     looks = [a for a in fill if a.action == "watch"]
     close = [a._replace(action="close") for a in reversed(fill) if a.action == "open"]
-    out: list[Act] = []
-    held: tuple[str, ...] = ()
-    if bleeds:
-        out = [device.act("bleed", bleeds[0]), device.act("close", bleeds[0])]
-    else:
-        bursts = [b for b in device.bursts if b in below]
-        if not bursts:
-            return []
-        held = device.held_by(bursts[0])
-        who = device.crew.pick(device.desk or device.place(tag), "valve", (device.bursts[bursts[0]],))
-        if all(device.net.by_tag[c].form == "solenoid" for c in held):
-            powered = [Act("switch_on", c, who, device.desk) for c in held]
-            on = [Act("key_in", "", who, device.desk), *powered]
-            off = [*(a._replace(action="switch_off") for a in powered), Act("key_out", "", who, device.desk)]
-        else:
-            on = [device.act("open", c) for c in held]
-            off = [a._replace(action="close") for a in reversed(on)]
-        out = [Act("purge", bursts[0], who, device.desk), *on, *off]
+    out = [a for tag in order for a in ways[tag][0]]
+    mixed = by_bleed and len(by_bleed) < len(order)
+    if mixed:  # power is given once more after gas was let out by a bleed
+        lead = (*device.crew.of_role("lead"), "")[0]
+        out += [Act("wait", "", lead), *(Act("read", "", device.detector, p) for p in _vents(device))]
     more = quiet_behind(device, (*ready, *feed))
     beside = [device.act("open", v) for v in more]  # where the vessel has no valve of its own
     words, soaped = soap(device, ready, (*ready, *feed, *more))
@@ -240,16 +264,20 @@ def _vessel(device: Device, tag: str, ready: Sequence[str], turned: Collection[s
     new = [g for g in new if device.zones.get(g, "") not in turned]
     screwed, turning = turn_in(device, new, ready, looks)
     turning = f", {turning}" if turning else ""
-    gauges = listed(a.tag for a in looks)
-    night: OnNight = "every" if bleeds else "first"
+    gauges, named = listed(a.tag for a in looks), listed(tags)
+    night: OnNight = "every" if by_bleed else "first"
     # With no valve of its own it is filled whenever the lines behind the cylinders are, so both are tried together.
-    tried: OnNight = night if device.own_feed(tag) else "every"
-    way = f" by {bleeds[0]} (any plug out, back in at the end)" if bleeds else f" past {listed(held)}"
-    way += f" ({key_in(device)}; each time then {key_out(device)})" if any(a.action == "key_in" for a in out) else ""
-    first = f"{listed(feed)} shut, let {tag} down unlit{way}"
-    set_, setting = _set_in_flow(device, tag, bleeds, fill, close, ready)
+    tried: OnNight = night if all(map(device.own_feed, tags)) else "every"
+    way = "; ".join(ways[tag][1] if len(tags) == 1 else f"{tag} {ways[tag][1]}" for tag in order)
+    way += f"; each time then {WAIT}, until {reads_nothing(device.detector)}" if mixed else ""
+    first = f"{listed(feed)} shut, let {named} down unlit{':' if len(tags) > 1 else ''} {way}"
+    set_: list[Act] = []
+    setting = ""
+    for tag in by_bleed:
+        acts, said = _set_in_flow(device, tag, [ways[tag][0][0].tag], fill, close, ready)
+        set_, setting = [*set_, *acts], f"{setting} {said}".strip()
     why = "closed while gas still comes: at first it is gas mixed with air"
-    alone = _each_alone(device, tag, feed, looks, tried)
+    alone = [s for tag in tags for s in _each_alone(device, tag, feed, looks, tried)]
     if alone:  # on gas, not on the air that stood in it first
         vented = [
             row(
@@ -258,28 +286,32 @@ def _vessel(device: Device, tag: str, ready: Sequence[str], turned: Collection[s
                 [*out, *(set_ or [*fill, *close])],
                 moment=AIR_OUT,
                 night=night,
+                lasts=WAIT_S if mixed else 0.0,
             ),
             *alone,
-            row(57, f"Let {tag} down unlit once more, as before.", out, moment=AIR_OUT, night=night),
+            row(57, f"Let {named} down unlit once more, as before.", out, moment=AIR_OUT, night=night),
         ]
     else:
         again = f"{setting} Let" if setting else f"Fill it with {listed(feed)}, close {listed(feed)}, let"
         text = f"{first}, {why}. {again} it down once more."
-        vented = [row(57, text, [*out, *(set_ or [*fill, *close]), *out], moment=AIR_OUT, night=night)]
+        vented = [row(57, text, [*out, *(set_ or [*fill, *close]), *out], moment=AIR_OUT, night=night,
+                      lasts=2 * WAIT_S if mixed else 0.0)]  # fmt: skip
     later = any(a.action == "wait" for s in alone for a in s.acts)  # it stands while gas blows away
     stands = f"; {gauges} stays for {device.habits.stands}" if gauges and not later else ""
     also = f", open {listed(more)}" if more else ""
     start = f"{read_out(looks)}fill" if looks else "Fill"
+    limits = "".join(dict.fromkeys(_set_to(device, tag, bool(turning)) for tag in tags))
     return [
         row(
             55,
-            f"{start} {tag} with {listed(feed)}{turning}{_set_to(device, tag, bool(turning))}{also}. {words} "
-            f"Close {listed([*more, *feed])}{stands}.",
+            f"{start} {named} with {listed(feed)}{turning}{limits}{also}. {words} Close {listed([*more, *feed])}"
+            f"{stands}.",
             [*fill, *screwed, *beside, *soaped, *(a._replace(action="close") for a in reversed(beside)), *close],
             moment=AIR_OUT,
             night=tried,
             lasts=device.habits.stands_s if stands else 0.0,
-            if_not=f"Bubbles{f', or {gauges} falls' if stands else ''}: close every cylinder, let {tag} down, mend it.",
+            if_not=f"Bubbles{f', or {gauges} falls' if stands else ''}: close every cylinder, let {named} down, mend "
+            "it.",
         ),
         *vented,
     ]
@@ -319,18 +351,21 @@ def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequenc
         held = f" ({listed(device.buttons)} held)" if device.buttons else ""
         fuses = [f for v in others for f in device.fuses.get(v, ())]
         named = f" ({listed(fuses)})" if fuses else ""
-        given = f"The lead hands over {listed(device.keys) or 'the key'}: {key_in(device)}"
+        key = listed(device.keys) or "the key"
+        at = f" at {device.desk}" if device.desk else ""
+        back = f", {key} to the lead" if device.keys else ""
+        out = key_out(device, lead=False)
         made.append(
             row(
                 57,
-                f"{wait}Each alone, {key_out(device, lead=False)} to move a fuse or lead: that of "
-                f"{listed(others)}{named} out. {given}, power {first}{held}: no hiss at {burst}, nobody in its "
-                f"way{stays}; {key_out(device)}. Then {listed(others)} alone likewise. All in again.",
+                f"{wait}The lead hands over {key}{at}. Each valve alone, nobody in the way of {burst}, a fuse or "
+                f"lead moved only with {out}: that of {listed(others)}{named} out; {key_in(device)}, power {first}"
+                f"{held}: no hiss{stays}; {out}. {listed(others)} likewise. All in again{back}.",
                 acts,
                 moment=AIR_OUT,
                 night=night,
                 lasts=lasts + 60.0 * len(valves),
-                if_not=f"{fell} one leaks: {key_out(device, lead=False)}, no burst, {vessel} let down.",
+                if_not=f"{fell} one leaks: {out}, no burst, {vessel} let down.",
             )
         )
     return made
@@ -377,27 +412,39 @@ def _set_to(device: Device, vessel: str, turned: bool) -> str:
 ALONE = 51 * POUND  # what one person lifts at best: the load constant of NIOSH 94-110, as the structure's lifts have it
 
 
+def _full(device: Device, cylinder: str) -> float:
+    """What a cylinder weighs full, in kg, as far as that is told."""
+    spec, told = device.net.by_tag[cylinder].spec, 0.0
+    for key in ("capacity", "tare"):
+        with suppress(Unreadable):  # reported where it stands; a step is there all the same
+            q = spec.quantity_or_none(key)
+            told += q.si if q is not None else 0.0
+    return told
+
+
+def two_carry(device: Device, cylinders: Sequence[str]) -> list[Act]:
+    """Who moves a cylinder, with whoever connects it, that one person does not lift: on shift, and free before gas is
+    on or once it is off."""
+    made = []
+    for tag in (c for c in cylinders if _full(device, c) > ALONE):
+        own = device.who(tag)
+        made.append(Act("check", tag, device.crew.pick("", "valve", (), (own,)), device.place(tag)))
+    return made
+
+
 def heavy(device: Device, cylinders: Sequence[str]) -> str:
-    """How a cylinder is moved that one person does not lift, by what it weighs full as far as that is told."""
-    weights = []
-    for tag in cylinders:
-        spec = device.net.by_tag[tag].spec
-        told = []
-        for key in ("capacity", "tare"):
-            with suppress(Unreadable):  # reported where it stands; a step is there all the same
-                told.append(spec.quantity_or_none(key))
-        weights.append(sum(q.si for q in told if q is not None))
-    most = max(weights, default=0.0)
-    return f" {show(most, 'mass', 'lb')} full: on a cart, never lifted by one." if most > ALONE else ""
+    """How a cylinder is moved that one person does not lift, and by whom."""
+    most = max((_full(device, c) for c in cylinders), default=0.0)
+    return f" {show(most, 'mass', 'lb')} full: {carried(device, cylinders)}." if most > ALONE else ""
 
 
 def carried(device: Device, cylinders: Sequence[str]) -> str:
-    """Who moves cylinders with whoever takes them off: those on shift, as the fire watch does nothing beside it."""
-    if not cylinders or not heavy(device, cylinders):
+    """The two who move heavy cylinders, in words; "" where one does."""
+    if not (second := [a.who for a in two_carry(device, cylinders)]):
         return ""
     own = device.who(cylinders[0])
-    other = device.crew.pick("", "valve", (), (own,)) or "______"
-    return f": {own or '______'} with {other}, on a cart"
+    two = f"{own or '______'} with {second[0] or '______'}" if own or second[0] else "two people"
+    return f"{two}, on a cart"
 
 
 def at_rest(device: Device, before: Sequence[str], after: Sequence[str]) -> tuple[list[Act], str]:

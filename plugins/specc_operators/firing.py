@@ -77,7 +77,9 @@ def firing(device: Device, line: Timeline) -> list[Step]:
             )
         )
     planned = "; ".join(f"{e} {spoken(s)}" for e, s in least_spacing(line).items())
-    text = f"Next burst not sooner than this packet counts with: {planned}." if planned else "See that it lit."
+    held = [p.tag for p in device.net.of_kind("accumulator") if device.own_feed(p.tag)]
+    but = f" (not so for short bursts that empty {listed(held)}, its feed shut)" if held else ""
+    text = f"Next burst not sooner than this packet counts with: {planned}{but}." if planned else "See that it lit."
     made.append(
         row(
             30,

@@ -15,6 +15,7 @@ from specc.kinds.show import EFFECTS
 from specc.model.passes import Judging, passed
 from specc.model.view import View, join
 from specc.model.wording import counted, several
+from specc_operators.after_stop import CALM
 from specc_operators.clock import Moment, clock
 from specc_operators.duty_rules import NO_ROSTER, unknown
 from specc_operators.hours import DUTIES, NIGHTS, Duty, NightHours
@@ -70,7 +71,8 @@ def first_aider(ctx: Context) -> Judging:
     aiders = told.texts("first_aid")
     if not aiders:
         return not_checked("who gives first aid is not stated (emergency: first_aid:)", told.here("first_aid"))
-    busy = {a.who: "closes valves" for s in ctx[STEPS] if s.procedure == "emergency" for a in s.acts if a.who}
+    at_once = [s for s in ctx[STEPS] if s.procedure == "emergency" and s.order < CALM]
+    busy = {a.who: "closes valves" for s in at_once for a in s.acts if a.who}
     busy |= {told.text_or(key): does for key, does in (("meets", "goes to meet help"), ("caller", "calls for help"))}
     for night in ctx[NIGHTS].nights:
         own = [d for d in ctx[DUTIES] if d.night == night.day]

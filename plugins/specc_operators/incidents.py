@@ -16,14 +16,15 @@ from specc.kinds.plumbing import Part
 from specc.kinds.procedures import Act, Step
 from specc.model.view import Unreadable
 from specc.model.wording import says
+from specc_operators.after_stop import CALM
 from specc_operators.arming import feeds_of
 from specc_operators.device import BY_HAND, Device, Hand, first_up, listed, paired
 from specc_operators.during import charged_beside, disarm
 from specc_operators.filling import gauges_at
 from specc_operators.firing import alarms
 from specc_operators.power import key_out, safe
-from specc_operators.rows import AFTER_THUNDER, WAIT, callers, reads_nothing, row, who_calls, written
-from specc_operators.shutdown import CALM, FLAME, LATE, each_place, not_where_smelled
+from specc_operators.rows import AFTER_THUNDER, WAIT, callers, reads_nothing, row, second_of, who_calls, written
+from specc_operators.shutdown import FLAME, LATE, each_place, not_where_smelled
 
 _BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
 GUIDE = Citation(
@@ -63,13 +64,13 @@ def incidents(
         one = row(10 * (len(made) + 1), text, acts, procedure="incident", look_for=seen)
         made.append(one._replace(citation=citation) if citation else one)
 
-    add("gas smelled or heard, no flame", f"STOP by voice or hand.{not_where_smelled(device)} The leak steps.")
+    add("gas smelled or heard", f"STOP by voice or hand.{not_where_smelled(device)} The leak steps.")
     steady = [p.tag for p in net.of_kind("pilot", "burner") if p.tag not in device.bursts]
     if steady:
         pairs = paired([(o, valves) for o in steady if (valves := _shut_alone(device, o))], ": ")
         add(
             "a flame is out and gas is on",
-            f"{_disarmed(device) if device.bursts else ''}Close its valve ({pairs}). Wait {WAIT} (trade habit) and "
+            f"{_disarmed(device) if device.bursts else ''}Close its valve ({pairs}). Wait {WAIT} and "
             f"until {reads_nothing(device.detector)} there; lit again on the lead's word.{_not_again(device)}",
             acts=disarm(device, 0, "", "incident").acts if device.bursts else (),
         )
@@ -80,7 +81,7 @@ def incidents(
         pilots = device.lighters()
         shut = listed([*feeds, *(() if feeds and pilots else device.cylinders())])
         rest = f"let {listed(vessels)} burn down" if vessels else "let it burn out"
-        last = f" over {listed(pilots)}; the cylinders once it is out" if feeds and pilots else ""
+        last = f" over {listed(pilots)}; once it is out close the cylinders" if feeds and pilots else ""
         last += f", {listed(device.sparks())} left on" if device.sparks() else ""
         add(
             "a burst does not stop",
@@ -112,21 +113,27 @@ def incidents(
     fetch = fetched_by(device, operators.child("emergency"), first_aid, spots, emergency, aiders)
     relieved = _relieved(device)
     named: list[str] = []
-    free: list[str] = []
-    for key, what in (("blanket", "blanket"), ("kit", "kit"), ("water", "the burned person to the water")):
+    free: list[str] = []  # who is free then brings it
+    water = ""
+    for key, what in (("blanket", "the blanket"), ("kit", "the kit"), ("water", "the burned person")):
         if first_aid.has(key):
             who = fetch.get(key, "")
-            said = f"{what} at {first_aid.text(key)}"
-            (named if who else free).append(f"{said} ({who}{relieved.get(who, '')})" if who else said)
+            at = first_aid.text(key)
+            said = f"brings {what} from {at}"
+            if key == "water" and not who:  # known to all who are there
+                water = f"water at {at}"
+                continue
+            said = f"leads {what} to the water at {at}" if key == "water" else said
+            (named if who else free).append(f"{who}{relieved.get(who, '')} {said}" if who else said)
     if not named and len(free) > 1 and first_aid.text_or("blanket") == first_aid.text_or("kit"):  # nobody is sent
-        free[:2] = [f"blanket and kit at {first_aid.text_or('kit')}"]
-    help_at = named + ([f"{' and '.join(free)} (whoever has shut their valves)"] if free else [])
+        free[:2] = [f"brings blanket and kit from {first_aid.text_or('kit')}"]
+    help_at = named + ([f"who has shut their valves {listed(free)}"] if free else [])
+    where = "; ".join([*help_at, *([water] if water else [])])
     add(
         "a person burns",
-        "STOP. Down, roll or wrap in the blanket; cool running water for 20 min, no ice or cream; a clean loose cover; "
-        "telephone. "
-        + (f"{first_up('; '.join(help_at))}." if help_at else "Where blanket and water are is not stated.")
-        + f" First aid by {' or '.join(aiders) or '______'}"
+        "STOP. Down, roll or wrap; cool running water for 20 min, no ice or cream; clean loose cover. "
+        + (f"{first_up(where)}." if where else "Where blanket and water are is not stated.")
+        + f" First aid: {' or '.join(aiders) or '______'}"
         + (
             ", who then moves nobody."
             if {*aiders} & {h.person for h in device.crew.hands if h.role == "spotter"}
@@ -136,7 +143,7 @@ def incidents(
     )
     walk = "Spotters walk" if device.crew.spotters() else "Whoever watches the public walks"
     add(
-        "somebody of the public is over the line",
+        "public over the line",
         (f"STOP; no burst, {safe(device)}. " if device.bursts else "STOP. ")
         + f"{walk} them back. Lit again only as after any emergency.",
     )
@@ -145,7 +152,7 @@ def incidents(
         f"Weather hold: all shut at once, as after STOP. Thunder: then all to {device.sheltered()}, nothing let down "
         f"or lit, until {AFTER_THUNDER} after the last.",
     )
-    add("nobody answers at a post, a radio is dead", _stands_in(device, emergency))
+    add("nobody answers at a post, a radio is dead", _stands_in(device, emergency, operators.child("emergency")))
     lamps = operators.child("equipment").text_or("lamps")
     add(
         "all is dark",
@@ -161,7 +168,7 @@ def incidents(
     add(
         "everybody has to go",
         f"Gas off first. {'Spotters lead' if device.crew.spotters() else 'Whoever watches it leads'} the public out by "
-        f"{exits or 'the ways out'}{not_by}, upwind, off low places. "
+        f"{exits or 'the ways out'}{not_by}; with unlit gas about by none of these that leads down or is downwind. "
         + (f"The crew gathers at {meet}; the lead counts them." if meet else "Where the crew gathers is not stated."),
     )
     return made
@@ -238,7 +245,7 @@ def fetched_by(
     return {key: hand.person for key, hand in made.items()}
 
 
-def _stands_in(device: Device, emergency: Sequence[Step]) -> str:
+def _stands_in(device: Device, emergency: Sequence[Step], told: View) -> str:
     """Who closes what another was posted for: the next who is for it, else the lead."""
     shut = [a for s in emergency for a in s.acts if a.action == "close" and a.who]
     own = {a.where: device.crew.pick(a.where, "valve", (), (a.who,)) for a in shut if a.where}
@@ -248,7 +255,11 @@ def _stands_in(device: Device, emergency: Sequence[Step]) -> str:
         lead = next((p for p in device.crew.of_role("lead") if p != fires.who), "")
         other = lead or device.crew.pick(fires.where, "valve", (), (fires.who,))
         said.insert(0, f"{f'at {fires.where} ' if fires.where else ''}{other or '______'} ({key_out(device)})")
-    return f"STOP by voice and arms. What it had, after their own: {'; '.join(said) or '______'}."
+    leads = device.crew.of_role("lead")
+    if leads or not said:
+        has = "key, gas detector and telephone" if device.keys else "gas detector and telephone"
+        said.append(f"for the lead {second_of(leads, told) or '______'} ({has})")
+    return f"STOP by voice and arms. Its valves, after their own, are closed by: {'; '.join(said)}."
 
 
 def _in_the_dark(device: Device, emergency: Sequence[Step]) -> tuple[list[Act], list[Act], str]:
@@ -293,7 +304,7 @@ def _not_again(device: Device) -> str:
     shown = listed(g for v in vessels for g in gauges_at(device, v))
     no = f"{shown} above {device.habits.let_down}" if shown else f"{held} charged"
     first = f" Before any torch, with {no}: {held} burned off as between scenes"
-    first += f", {listed(device.keys)} in and out again." if device.keys else "."
+    first += f" ({listed(device.keys)} in, then out)." if device.keys else "."
     return first + (f" {listed(never)} out: normal shutdown without a burst." if never else "")
 
 

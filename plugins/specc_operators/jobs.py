@@ -17,11 +17,11 @@ from specc.kinds.procedures import STEPS, Act, Step
 from specc.model.passes import Judging, passed
 from specc.model.view import View
 from specc.model.wording import counted, several
+from specc_operators.after_stop import CALM
 from specc_operators.device import listed
 from specc_operators.duty_rules import NO_ROSTER
 from specc_operators.hours import DUTIES
 from specc_operators.posts import AT_HAND, spot_of
-from specc_operators.shutdown import CALM
 
 ONE = "somebody else for one of them"
 FIRST = "one person does one thing at a time, and the first minutes are short"

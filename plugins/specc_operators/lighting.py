@@ -23,7 +23,7 @@ def _not_lit(device: Device, torch: bool, powered: bool) -> str:
     away = ", the torch away and out" if torch else ""
     return (
         f"Not lit {device.habits.lit_within} after it hisses: {shut}{away}, wait {WAIT} (trade habit) and until "
-        f"{reads_nothing(device.detector)} there, begin that outlet again."
+        f"{reads_nothing(device.detector)} there, begin anew."
     )
 
 
@@ -42,7 +42,7 @@ def nothing_charged(
         words.append(f"{gauge} not above {device.habits.let_down}")
     words += [f"{listed(device.keys)} out, with the lead"] if device.keys else []
     # Between scenes flames still burn, and nothing is let down unlit beside one.
-    no = f"let {listed(near)} down first, as above" if procedure == "start" else "normal shutdown, and start anew"
+    no = f"let {listed(near)} down first" if procedure == "start" else "normal shutdown, and start anew"
     return [
         row(
             order,
@@ -162,7 +162,7 @@ def _read_beside(device: Device, acts: Sequence[Act]) -> tuple[list[Act], str]:
     gauges = list(dict.fromkeys(g for v in held for g in gauges_at(device, v)))
     looks = [Act("watch", g, device.at_vessel(g, busy), device.place(g)) for g in gauges]
     who = listed(dict.fromkeys(a.who for a in looks if a.who)) or "somebody else"
-    return looks, f" {who} reads {listed(gauges)}: it stays, or torch out and away." if gauges else ""
+    return looks, f"{who} reads {listed(gauges)} meanwhile" if gauges else ""
 
 
 def _rows(device: Device, made: Sequence[_Lit], order: int, moment: str, procedure: Procedure) -> list[Step]:
@@ -178,20 +178,21 @@ def _rows(device: Device, made: Sequence[_Lit], order: int, moment: str, procedu
         each = paired(pairs, " by ")
         begin = "One at a time, " if len(pairs) > 1 else ""
         text = f"{begin}{words}, then {'power to its valve' if powered else 'its valve slowly'}: {each}."
+        no = _not_lit(device, group[0].torch, powered)
         if group[0].torch:
-            looks, stays = _read_beside(device, acts)
-            shuts = acts[-1]
-            stop = (
-                f" STOP: {shuts.who or 'whoever opened'} closes all {f'at {shuts.where}' if shuts.where else 'there'}"
-            )
-            acts, text = [*looks, *acts], f"{text}{stays}{stop}, the torch out and away."
+            looks, read = _read_beside(device, acts)
+            closes = f"{acts[-1].who or 'whoever opened'} closes every valve"
+            closes += f" at {acts[-1].where}" if acts[-1].where else " there"
+            rises = f"{listed(a.tag for a in looks)} rises: torch out and away. " if looks else ""
+            no = f"{rises}STOP: torch out and away, {closes}. {no}"
+            acts, text = [*looks, *acts], f"{text[:-1]}; {read}." if read else text
         rows.append(
             row(
                 order,
                 text[0].upper() + text[1:],
                 acts,
                 moment=moment,
-                if_not=_not_lit(device, group[0].torch, powered),
+                if_not=no,
                 look_for="it burns steadily, seen from where the valve is",
                 citation=BY_EYE if moment == "Pilot" else PRACTICE,
                 procedure=procedure,

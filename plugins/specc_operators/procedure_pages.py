@@ -29,20 +29,22 @@ TITLES: dict[Procedure, str] = {
 }
 _DURING: tuple[Procedure, ...] = ("firing", "scene_change", "pilot_out", "hold", "hand_over", "cylinder_change")
 _NIGHT = {"every": "", "first": "First night: ", "later": "Later nights: ", "last": "Last night: "}
+_EVERYBODY = 5  # from so many on nobody finds their own name in a narrow column
 _COLUMNS = (Column("", 0.2, "right"), Column("step", 4.2), Column("who, where", 1.2))
 
 
 def who_of(step: Step) -> str:
-    """Everybody who acts in a step, and where: "birch at mast; cedar at box"."""
+    """Everybody who acts in a step, and where: "birch at mast; cedar and dogwood at box"."""
     made: dict[str, dict[str, None]] = {}
     for act in step.acts:
         if act.who:
             made.setdefault(ROLE_NAMES.get(act.who, act.who), {})[act.where] = None
-    said = []
+    if len(made) >= _EVERYBODY:
+        return "everybody"
+    at: dict[str, list[str]] = {}
     for who, places in made.items():
-        where = listed(p for p in places if p)
-        said.append(f"{who} at {where}" if where else who)
-    return "; ".join(said)
+        at.setdefault(listed(p for p in places if p), []).append(who)
+    return "; ".join(f"{listed(who)} at {where}" if where else listed(who) for where, who in at.items())
 
 
 def text_of(step: Step) -> str:

@@ -26,6 +26,7 @@ from specc_operators.hours import DUTIES, Duty, named_lead
 from specc_operators.plan_rules import how_measured, seen_from
 from specc_operators.rows import AFTER_THUNDER, NWS, in_the_watch, written
 from specc_operators.start_up import start_up
+from specc_operators.tests_told import air_tests
 from specc_operators.visits import visits_of
 
 _PEOPLE = Citation("frederick-flame-effects", "the whole site is looked over before start-up and after", "read")
@@ -119,6 +120,7 @@ def device_of(ctx: Context) -> Device | None:
         _desk(control),
         {tag: spot.point[2] for tag, spot in places.items() if spot.point},
         stops=_controls(control, "stop"),
+        stops_at={t: written(control.child("parts").child(t), "place") for t in _controls(control, "stop")},
         keys=_controls(control, "key"),
         buttons=_controls(control, "button"),
         shelter=written(ctx.spec("operators").child("emergency"), "shelter"),
@@ -139,17 +141,21 @@ def _unlit(plumbing: View) -> str:
     return min(told, key=lambda q: q.si).text if told else ""
 
 
-def _behind_bursts(device: Device, joints: tuple[Joint, ...]) -> dict[str, str]:
-    """The joints that come apart behind what fires bursts, by place."""
-    last = [device.held_by(b)[-1] for b in device.bursts if device.held_by(b)]
-    behind = {p.tag for c in last for p in device.net.downstream(c)}
-    made: dict[str, list[str]] = {}
-    for joint in joints:
-        apart = joint.spec.has("reassembled") or (joint.spec.has("comes_apart") and joint.spec.yes("comes_apart"))
-        if apart and joint.parts[-1].tag in behind:
-            place = next((x for p in reversed(joint.parts) if (x := device.place(p.tag))), "")
-            made.setdefault(place, []).append(str(joint.number))
-    return {place: " and ".join(numbers) for place, numbers in made.items()}
+def _behind_bursts(device: Device, joints: tuple[Joint, ...]) -> dict[str, dict[str, list[str]]]:
+    """The joints that come apart behind what fires each burst, by place."""
+    apart = [
+        j for j in joints
+        if j.spec.has("reassembled") or (j.spec.has("comes_apart") and j.spec.yes("comes_apart"))
+    ]  # fmt: skip
+    made: dict[str, dict[str, list[str]]] = {}
+    for burst in device.bursts if apart else ():
+        held = device.held_by(burst)
+        behind = {p.tag for p in device.net.downstream(held[-1])} if held else set()
+        for joint in apart:
+            if joint.parts[-1].tag in behind:
+                place = next((x for p in reversed(joint.parts) if (x := device.place(p.tag))), "")
+                made.setdefault(burst, {}).setdefault(place, []).append(str(joint.number))
+    return made
 
 
 @value(VISITS, needs=(STEPS,), wants=_OF_DEVICE, reads=("control", "operators"))
@@ -168,8 +174,10 @@ def steps(ctx: Context) -> Sequence[Step]:
     device = device_of(ctx)
     if device is None:
         return ()
-    device = device._replace(unlit=_unlit(ctx.spec("plumbing")))
+    watch = ctx.limit("operators.fire_watch").text
+    device = device._replace(unlit=_unlit(ctx.spec("plumbing")), watch=watch)
     device = device._replace(habits=habits.habits_of(ctx), joined=_behind_bursts(device, ctx.get(JOINTS) or ()))
+    device = device._replace(air_tests=air_tests(ctx.spec("plumbing")))
     outlets, line = _fed_outlets(ctx), ctx.get(TIMELINE)
     if line is not None and not line.stretches:
         line = None
@@ -180,7 +188,6 @@ def steps(ctx: Context) -> Sequence[Step]:
     def of(procedure: str) -> list[Closing]:
         return [c for c in order if c.procedure == procedure]
 
-    watch = ctx.limit("operators.fire_watch").text
     shown = ctx.get(SHOW)
     gas_off = [s.tag for s in shown.scenes if s.gas_off_after] if shown else []
     limits = [f"{k.replace('_', ' ')}" for k in ("wind", "visibility") if operators.child("go_no_go").has(k)]
@@ -193,7 +200,7 @@ def steps(ctx: Context) -> Sequence[Step]:
         *during.hand_over(device),
         *during.hold(device, limits, emergency),
         *emergency,
-        *shutdown.leak(device, of("leak_upstream"), operators),
+        *shutdown.leak(device, of("leak_upstream"), operators, emergency),
         *incidents.incidents(
             device, operators, ctx.spec("extinguishers").child("first_aid"), places.values(), emergency
         ),

@@ -9,7 +9,6 @@ from specc.kinds.procedures import Act, OnNight, Procedure, Step
 from specc.model.values import PRACTICE, Citation
 from specc.model.view import Unreadable, View
 
-BUBBLES = "Bubbles, a hiss: close every cylinder, let the lines out, mend it, begin again."
 NWS = Citation("nws-lightning", "solid building or hard-topped vehicle, until 30 min after the last thunder", "reprint")
 AFTER_THUNDER = "30 min"
 WAIT_S = 300.0
@@ -32,6 +31,12 @@ def callers(emergency: View) -> tuple[str, ...]:
 
 def who_calls(emergency: View) -> str:
     return ", else ".join(callers(emergency))
+
+
+def second_of(leads: tuple[str, ...], emergency: View) -> str:
+    """Who takes the lead's key, gas detector and telephone when the lead is silent or hurt: another lead, else who
+    calls where the first caller cannot; "" where the spec has neither."""
+    return (*leads[1:], *(p for p in reversed(callers(emergency)) if p not in leads), "")[0]
 
 
 def reads_nothing(carrier: str) -> str:

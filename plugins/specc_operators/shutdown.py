@@ -7,9 +7,10 @@ from typing import Literal
 
 from specc import Citation, View
 from specc.kinds.faults import Closing, while_it_blows
-from specc.kinds.procedures import Act, Action, Procedure, Step
+from specc.kinds.procedures import AFTER_STOP, Act, Action, Procedure, Step
+from specc_operators.after_stop import LET_DOWN, LINES, NOT_SHUT, OVER, let_down, lines_let_out, night_over
 from specc_operators.device import Device, listed
-from specc_operators.filling import carried, gauges_at
+from specc_operators.filling import carried, gauges_at, two_carry
 from specc_operators.power import key_out
 from specc_operators.rows import callers, reads_nothing, row, who_calls
 
@@ -20,7 +21,6 @@ NO_ORDER = (
     "What else is closed, and in which order, could not be read off the plumbing: do not start before it is known."
 )
 LATE = 20  # place in the emergency of what waits until nothing comes out of a burst any more
-CALM = 70  # place in the emergency from which nothing is in a hurry
 _SUPPLY, _PILOTS = 40, 70  # places in the normal order: the cylinders, and the pilots
 _DONE: dict[str, Action] = {
     "close": "close", "fire_down": "fire", "burn_off": "watch", "bleed": "bleed", "switch_off": "switch_off",
@@ -76,7 +76,7 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
         case "close" if cylinders:
             # Of what only bursts no flame is left that would burn the lines empty.
             return f"Close {tags}" + (
-                " while a flame still burns, so that the gas in the lines burns off."
+                " while a flame still burns: the lines burn off."
                 if still
                 else ". The lines keep their gas until it is let out."
             )
@@ -92,7 +92,11 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             shows = "shows" if len(gauges) == 1 else "show"
             until = f"until {gauge} {shows} {device.habits.let_down} or less" if gauge else "until the flame is small"
             # Where a pilot went out in mid-show, this is the way to the let-down: nothing is burned off then.
-            unlit = " No flame there: no burst; let down when every flame is out." if device.bleeds else ""
+            unlit = (
+                " No flame there: no burst; let down when every flame is out, as after an emergency."
+                if device.bleeds
+                else ""
+            )
             last = (
                 unlit
                 if order < _SUPPLY
@@ -101,12 +105,13 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             )
             first = "At once burn" if order > _SUPPLY else "Burn"
             over = f"in short bursts {device.over()}"
-            return f"{first} off {tags} {over}, {until}: {group[0].why}.{last}"
+            return f"{first} off {tags} {over}, {until}: a few psi keep air out.{last}"
         case "burn_off":
-            out = [c.tag for c in group if c.tag in still] or [c.tag for c in group]
-            pilot = all(net.by_tag[t].kind == "pilot" for t in out)
-            burn = "burns" if len(out) == 1 else "burn"
-            return f"{listed(out)} {burn} {'last, ' if pilot else ''}until the gas is gone."
+            # In mid-show more of them burn than at its end.
+            last = "last, " if all(net.by_tag[c.tag].kind == "pilot" for c in group) else ""
+            burns = f"{tags} {'burns' if len(group) == 1 else 'burn'}"
+            burns = burns if {c.tag for c in group} <= {*still} else f"What burns of {tags} burns"
+            return f"{burns} {last}until the gas is gone."
         case "switch_off":
             return f"Controls off, {key_out(device)}: {tags} without power."
         case "bleed":
@@ -131,25 +136,14 @@ def _if_not(group: Sequence[Closing], device: Device) -> str:
     if group[0].action == "burn_off":
         return "It burns on: a cylinder is not shut. Close it again."
     if group[0].action == "close" and {c.tag for c in group} & {*device.cylinders()}:
-        return "It does not turn shut: the next valve behind it, and say so."
+        return "Not shut: the next valve behind it, say so."
     return ""
 
 
-NOT_SHUT = "One does not shut: it stays connected, all back; supplier or fire service."
-
-NOT_BEHIND = "Behind a cylinder that does not shut nothing is opened."
-
-
-def lines_let_out(device: Device, order: int, procedure: Procedure, first: str) -> list[Step]:
-    """What stands between a closed cylinder and the next closed valve comes out at the first joint that is opened."""
-    if not device.cylinders():
-        return []
-    said, acts = device.lets_out()
-    if not said:
-        text = f"{first}, the lines: no hand valve lets them out. Nothing is taken off; supplier or fire service."
-        return [row(order, text, procedure=procedure)]
-    text = f"{first}, the lines, slowly: open {said}, nothing lit near; shut again. {NOT_BEHIND}"
-    return [row(order, text, acts, procedure=procedure)]
+def _fills_itself(device: Device, c: Closing) -> bool:
+    """Whether what is let down has no valve of its own: it fills with the lines, on a night without a burst too."""
+    vessels = [p.tag for p in (device.net.by_tag[c.tag], *device.net.upstream(c.tag)) if p.kind == "accumulator"]
+    return any(not device.own_feed(v) for v in vessels)
 
 
 def stop(
@@ -157,7 +151,7 @@ def stop(
 ) -> list[Step]:
     """From the end of the show to the end of the watch. `still`: what burns when it ends; `armed`: bursts may come;
     `filled`: what they burn from was filled that night."""
-    order = [c for c in order if filled or c.action not in ("fire_down", "bleed")]
+    order = [c for c in order if filled or c.action not in ("fire_down", "bleed") or _fills_itself(device, c)]
     # What has a feed of its own was burned down when its last scene ended.
     order = [c for c in order if armed or c.action != "fire_down" or not device.own_feed(c.tag)]
     crew = device.crew
@@ -174,27 +168,27 @@ def stop(
         ),
         row(
             100,
-            f"Write down the time of the last flame. The fire watch begins: {watch} at least, nothing else beside it, "
-            f"{device.stays + ' ' if device.stays else ''}with a telephone.",
+            f"Gas off and let down, nobody kept back any more: the fire watch begins, {watch} at least, nothing beside "
+            f"it, {device.stays + ' ' if device.stays else ''}with the telephone. Note the time.",
             [Act("watch", "", device.stays or second), Act("wait", "", device.stays)],
             procedure="stop",
             citation=_WATCH,
         ),
     ]
-    cool = "Parts stay hot: burners are not touched or covered until a hand near feels no heat."
+    cool = "Burners not touched or covered until a hand near feels no heat."
     if stay:
         made.append(
             row(101, f"{cool} {listed(cylinders)} stay connected, closed and locked or watched.", procedure="stop")
         )
     if order and not still:  # no flame burned the lines empty
-        made += lines_let_out(device, 102, "stop", "Before anything is taken off")
-    if still or not order or device.ways_out():  # else nothing is taken off by the crew
+        made += lines_let_out(device, 102, "stop", "Before anything is taken off,")
+    if still or not order or device.cylinders_let_out():  # else nothing is taken off by the crew
         made.append(
             row(
                 103,
-                f"While those named are on shift disconnect {listed(cylinders)}, plug, store upright"
-                f"{carried(device, cylinders)}. {cool}",
-                [device.act("disconnect", c) for c in cylinders],
+                f"{'Still on shift: d' if crew.hands else 'D'}isconnect {listed(cylinders)}, plug, store upright"
+                f"{f': {two}' if (two := carried(device, cylinders)) else ''}. {cool}",
+                [*(device.act("disconnect", c) for c in cylinders), *two_carry(device, cylinders)],
                 procedure="stop",
                 night="last" if stay else "every",
                 if_not=NOT_SHUT,
@@ -221,7 +215,8 @@ def stop(
             acts = [Act("disarm" if device.bursts else "key_out", "", acts[0].who, device.desk), *acts]
         if group[0].action == "bleed":
             acts += [a._replace(action="close") for a in acts]
-        text, no = _at_end(number, some, device, still), _if_not(some, device)
+        said = group if group[0].action == "burn_off" else some  # in mid-show more may burn than at its end
+        text, no = _at_end(number, said, device, still), _if_not(some, device)
         made.append(row(number, text, acts, procedure="stop", if_not=no, citation=some[0].citation))
     # Asked of the acts that are made already: who shuts a valve is a walk of all behind it.
     shut_by = {a.tag: a.who for s in made for a in s.acts if a.action == "close"}
@@ -255,7 +250,30 @@ def not_where_smelled(device: Device) -> str:
     """Where gas is, a contact that opens may light it: said alike wherever a stop is called for."""
     if not device.remote():
         return ""
-    return f" Gas smelled{f' at {device.desk}' if device.desk else ' there'}: nothing is pressed or switched there."
+    others = [f"{tag} at {place}" for tag, place in device.stops_at.items() if place and place != device.desk]
+    other = f"; {' or '.join(others)} is pressed if no gas is there" if others else ""
+    at = f"at {device.desk}" if device.desk else "there"
+    return f" Gas smelled {at}: nothing is pressed or switched there{other}."
+
+
+def _left_as_it_is(device: Device) -> str:
+    """What is done about controls that nobody may touch: no hand on them, nobody beside what they could still fire."""
+    if not device.remote():
+        return ""
+    at, outs = device.desk or "the controls", listed(device.bursts)
+    lead = (*device.crew.of_role("lead"), "")[0]
+    off = f" and {outs}" if outs else ""
+    return f" All leave; {lead or 'the lead'}, upwind, keeps everybody off {at}{off}."
+
+
+def _switched_late(device: Device) -> tuple[list[Act], str]:
+    """What was not switched in the gas is switched once none is there."""
+    if not device.remote():
+        return [], ""
+    who = device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
+    at = f" at {device.desk}" if device.desk else ""
+    acts = [Act("read", "", device.detector, device.desk), Act("key_out", "", who, device.desk)]
+    return acts, f" Once it reads nothing{at} too: {key_out(device, lead=False)}, if left."
 
 
 def _power_off(device: Device) -> tuple[list[Act], str]:
@@ -274,37 +292,16 @@ def _meanwhile(device: Device, told: View) -> str:
     """Who calls, moves people and meets help while others close valves: each one job."""
     caller, *second = callers(told) or ("",)
     spotters = device.crew.spotters()
-    other = f" (else {second[0]})" if second else ""
-    made = [f"{caller}{other} telephones, as said above" if caller else "somebody telephones, as said above"]
+    leads = device.crew.of_role("lead")
+    with_it = ", with the lead's key, detector, telephone" if caller in leads else ""
+    other = f" (else {second[0]}{with_it})" if second else ""
+    made = [f"{caller}{other} telephones" if caller else "somebody telephones"]
     one = bool(spotters) and not {*" ,"} & {*spotters}
     move = f"{spotters or 'whoever watches the public'} {'moves' if one or not spotters else 'move'}"
-    made.append(f"{move} people away, upwind and uphill: propane runs to low places")
+    made.append(f"{move} people upwind, never down, where propane runs")
     if told.has("meet"):
-        made.append(f"{told.text_or('meets') or 'somebody'} goes to {told.text('meet')} and leads help in")
+        made.append(f"{told.text_or('meets') or 'somebody'} leads help in from {told.text('meet')}")
     return f"Meanwhile {'; '.join(made)}."
-
-
-def _let_down(device: Device, vessels: Sequence[str], away: str) -> Step:
-    """What still holds gas after an emergency: by whom and how it is let down, and what nobody does before. `away`:
-    who has gone to meet help."""
-    below = {p.tag for v in vessels for p in device.net.downstream(v)}
-    outlets = listed(p.tag for p in device.net.of_kind("burner") if p.tag in below)
-    holds = f"{listed(vessels)} still {'holds' if len(vessels) == 1 else 'hold'} gas: nobody near {outlets or 'it'}."
-    bleeds = [b for b in device.bleeds if any(b in {p.tag for p in device.net.downstream(v)} for v in vessels)]
-    if not bleeds:
-        text = f"{holds} No valve lets it down by hand: it is left to the fire service."
-        return row(75, text, procedure="emergency")
-    who = device.who(bleeds[0], (away,))
-    key = f", {listed(device.keys)} with the lead" if device.keys else ""
-    own = device.who(bleeds[0])  # who lets it down at the end of a night
-    by = f"{who} lets it down" if who else "one person lets it down"
-    by = f"{who} ({own} meets help) lets it down" if own not in ("", who) else by
-    return row(
-        75,
-        f"{holds} When nothing burns, no thunder is heard{key} and the lead says so, {by} from upwind by "
-        f"{listed(bleeds)} (plug out, valve cracked), nothing lit near; way not clear: fire service.",
-        procedure="emergency",
-    )
 
 
 def emergency(device: Device, order: Sequence[Closing], operators: View) -> list[Step]:
@@ -336,12 +333,11 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
             citation=FLAME,
         ),
         row(50, _meanwhile(device, operators.child("emergency")), procedure="emergency"),
-        row(
-            80,
-            "Nobody lights anything again until the lead has found the cause and the authority agrees.",
-            procedure="emergency",
-        ),
     ]
+    told = operators.child("emergency")
+    over, ends = night_over(device)
+    text = "Nothing is lit until the lead has found the cause and the authority agrees. The night ends as in normal "
+    made.append(row(OVER, f"{text}shutdown: {over}.", ends, moment=AFTER_STOP, procedure="emergency"))
     if later:
         acts = [act_of(device, c) for c in later]
         looks, last = seen_out(later, acts)
@@ -353,9 +349,9 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     if by_hand:
         made += _left(device, by_hand, 35, "emergency")
     if vessels:
-        made.append(_let_down(device, vessels, operators.child("emergency").text_or("meets")))
-    made += lines_let_out(device, 77, "emergency", "Then, before anything is taken off")
-    return made
+        made.append(let_down(device, vessels, told))
+    made += lines_let_out(device, LINES, "emergency", "Then")
+    return sorted(made, key=lambda s: s.order)
 
 
 def seen_out(late: Sequence[Closing], acts: Sequence[Act]) -> tuple[list[Act], str]:
@@ -405,13 +401,14 @@ def _disarmed(device: Device, outs: Sequence[str]) -> list[Step]:
     words = [w for w in ("the controls are let go of", pressed, "the key out" if device.keys else "") if w]
     called = f"; {listed(outs)} out is called" if outs else ""  # for those who wait for it
     text = f"No more bursts: {', '.join(words)}{called}."
-    text += not_where_smelled(device)
+    text += not_where_smelled(device) + _left_as_it_is(device)
     looks = [Act("check", o, who, device.desk) for o in outs]
     return [row(15, text, [Act("disarm", "", who, device.desk), *looks], procedure="leak")]
 
 
-def leak(device: Device, order: Sequence[Closing], operators: View) -> list[Step]:
-    """Gas that comes out unlit ahead of the valves at the outlets."""
+def leak(device: Device, order: Sequence[Closing], operators: View, after: Sequence[Step] = ()) -> list[Step]:
+    """Gas that comes out unlit ahead of the valves at the outlets. `after`: the steps of an emergency, whose end
+    this has too."""
     groups = alike(order)
     if not groups:
         return []
@@ -426,18 +423,12 @@ def leak(device: Device, order: Sequence[Closing], operators: View) -> list[Step
     shut = [a for a in shut if a.action == "close" or not stopped]  # looked at already
     caller = who_calls(operators.child("emergency"))
     spotters = device.crew.spotters()
-    vessels = listed(p.tag for p in device.net.of_kind("accumulator"))
-    bleeds = listed(device.bleeds)
-    after = ""
-    if vessels:
-        by = f" by {bleeds}, as after an emergency" if bleeds else " by the fire service"
-        after = f" {vessels} keeps its gas until then, and is let down{by}."
     made = [
         row(
             10,
-            "Gas smelled or heard: STOP by voice or hand. Nobody lights, presses, switches or plugs anything near it. "
-            f"Upwind and uphill people are moved by {spotters or 'whoever watches the public'}; for help telephones, "
-            f"out of it, {caller or 'the lead'}.",
+            "Gas smelled or heard: STOP by voice or hand. Nobody lights, presses, switches, plugs or radios near it. "
+            f"{spotters or 'Whoever watches the public'} {'move' if spotters else 'moves'} people upwind, "
+            f"never down; {caller or 'the lead'} telephones, out of it.",
             procedure="leak",
         ),
         *stopped,
@@ -459,12 +450,23 @@ def leak(device: Device, order: Sequence[Closing], operators: View) -> list[Step
         text += f" Once {seen}: {each_place(last)}." if last else ""
         made.append(row(10 * n, text.strip(), [*first_, *looks, *last], procedure="leak"))
     made += _left(device, order, 10 * (len(groups) + 1) + 5, "leak")
+    switched, if_left = _switched_late(device)
     made.append(
         row(
             10 * (len(groups) + 2),
             f"Nothing is burned off or let down. Nobody goes back until {reads_nothing(device.detector)} (the nose "
-            f"alone does not tell) and the lead says so.{after}",
+            f"alone does not tell) and the lead says so.{if_left}",
+            switched,
             procedure="leak",
         )
     )
+    if ends := [s for s in after if s.order >= LET_DOWN]:
+        numbers = [n for n, s in enumerate(after, 1) if s.order >= LET_DOWN]
+        text = (
+            f"Then as after an emergency, steps {numbers[0]} to {numbers[-1]}."
+            if len(numbers) > 1
+            else (f"Then as after an emergency, step {numbers[0]}.")
+        )
+        acts = [a for s in ends for a in s.acts]
+        made.append(row(LET_DOWN, text, acts, procedure="leak"))
     return made

@@ -10,6 +10,7 @@ from collections.abc import Collection, Sequence
 
 from specc.kinds.plumbing import OUTLETS
 from specc.kinds.procedures import Act, Step
+from specc_operators.air_test import tested_with_air
 from specc_operators.arming import arm
 from specc_operators.device import Device, listed, together
 from specc_operators.filling import (
@@ -18,11 +19,12 @@ from specc_operators.filling import (
     heavy,
     quiet_behind,
     soap,
+    two_carry,
 )
 from specc_operators.lighting import light, nothing_charged
 from specc_operators.power import key_out, power_on
 from specc_operators.regulators import backed_off, never_shown, set_regulators, turn_in
-from specc_operators.rows import BUBBLES, Blocked, OpenAndLit, row
+from specc_operators.rows import Blocked, OpenAndLit, row
 
 _LEAK_TEST = "Leak test, no flame, no spark"
 
@@ -112,7 +114,7 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
         plugged = f"; the plug behind {listed(bleeds)} in and tight" if bleeds else ""
         text = f"Close {listed([*valves, *bleeds])}{plugged}."
         made.append(row(30, text, [a._replace(who=group[0].who) for a in group], moment=moment))
-    made += [*never_shown(device), *_tested_with_air(device)]
+    made += [*never_shown(device), *tested_with_air(device)]
     cylinders = device.cylinders()
     if stay:
         made.append(
@@ -131,46 +133,12 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
             35,
             f"Stand {listed(cylinders)} upright and held, closed. Write down the weight, look at the seal, connect."
             f"{heavy(device, cylinders)}",
-            [device.act("connect", t) for t in cylinders],
+            [*(device.act("connect", t) for t in cylinders), *two_carry(device, cylinders)],
             moment=moment,
             night="first" if stay else "every",
         )
     )
     return made
-
-
-def _tested_with_air(device: Device) -> list[Step]:
-    """Joints behind what fires a burst: gas stands there only while it is fired, so soap on gas is no test of them. Air
-    is, and before any gas is on."""
-    held = listed(dict.fromkeys(c for b in device.bursts for c in device.held_by(b)))
-    if not held:
-        return []
-    made = [f"{numbers}{f' at {place}' if place else ''}" for place, numbers in device.joined.items()]
-    which = f": joints {', '.join(made)}" if made else ""
-    vessels = listed(p.tag for p in device.net.of_kind("accumulator"))
-    empty = f"{vessels} empty, " if vessels else ""
-    who, where = device.fires()
-    lead = (*device.crew.of_role("lead"), "")[0]
-    at = {place: device.crew.pick(place, "valve", (), (who, lead)) for place in device.joined if place}
-    soaps = listed(dict.fromkeys(w for w in at.values() if w)) or "somebody else"
-    seen = lead if lead not in (who, *at.values()) else ""
-    powered = any(map(device.by_power, device.bursts))
-    lent = " by key" if powered and device.keys else ""
-    off = f"Then {key_out(device, lead=False)}" if powered else f"Then {held} shut"
-    acts = [Act("key_in", "", who, where)] if powered else []
-    acts += [Act("look", "", w, place) for place, w in at.items()]
-    acts += [Act("key_out", "", who, where)] if powered else []
-    return [
-        row(
-            34,
-            f"Joined behind {held} since its test: tried with air, {empty}no gas on (section on tests){which}. "
-            f"{who or 'One'} holds {held} open{lent}, {soaps} soaps. {off}; regulator and relief valve back in, plugs "
-            f"out, seen by {seen or 'a second person'}.",
-            [*acts, Act("check", "", seen)],
-            moment="Before gas",
-            if_not="Else no burst; not put back: no gas.",
-        )
-    ]
 
 
 def _quiet(device: Device) -> tuple[str, ...]:
@@ -188,13 +156,15 @@ def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
     words, soaped = soap(device, (), cylinders)
     turned, turning = turn_in(device, _gauges_in(device, (), cylinders), ())
     reads, still = at_rest(device, (), cylinders)
+    in_ = {a.tag for a in turned if a.action == "screw_in"}
+    before = lines_after(device, cylinders, in_)
     made = [
         row(
             40,
             f"Open {listed(cylinders)} slowly{_then(turning)}. {words}{still}",
             [*opened, *turned, *soaped, *reads],
             moment=moment,
-            if_not=f"{_too_high(device, still)}{BUBBLES}",
+            if_not=_not_tight(device, still, cylinders, in_),
         )
     ]
     early = [p.tag for p in device.net.of_kind("gauge") if p.tag in device.reached(cylinders)]
@@ -219,13 +189,15 @@ def leak_test(device: Device, quiet: Sequence[str]) -> list[Step]:
         reads, still = at_rest(device, state, (*state, *tags))
         turned, turning = turn_in(device, _gauges_in(device, state, (*state, *tags)), state)
         state += tags
+        in_ |= {a.tag for a in turned if a.action == "screw_in"}
+        same = before == (before := lines_after(device, state, in_)) and not still
         made.append(
             row(
                 50,
                 f"Open {listed(tags)} slowly{_then(turning)}. {words}{still}",
                 [*(a._replace(who=group[0].who) for a in group), *turned, *soaped, *reads],
                 moment=moment,
-                if_not=f"{_too_high(device, still)}{BUBBLES}" if still else BUBBLES,
+                if_not="Bubbles, a hiss: as above." if same else _not_tight(device, still, state, in_),
             )
         )
     return made
@@ -241,12 +213,34 @@ def _then(turning: str) -> str:
     return f", then {turning}" if turning else ""
 
 
-def _too_high(device: Device, still: str) -> str:
-    """The way on from a regulator that gives too much with no flow: tried once more from nothing, and then replaced."""
-    again = f"More, or rising on: close every cylinder, let it out slowly{device.let_out()}, nothing lit, back that "
-    return (
-        f"{again}regulator's screw off, open again; once more so: it is replaced, no flame tonight. " if still else ""
-    )
+def lines_after(
+    device: Device, opened: Collection[str], turned: Collection[str]
+) -> dict[str, tuple[tuple[str, ...], tuple[str, ...]]]:
+    """By where the lines come out with the cylinders shut again, what is still to open for it, and the regulators that
+    are backed off on the way: nothing passes one before it is turned in."""
+    shown = {device.zones.get(p.tag, "") for p in device.net.of_kind("gauge")}
+    made = {}
+    for end, valves in device.cylinders_out().items():
+        above = device.net.upstream(end)
+        off = (p.tag for p in above if p.kind == "regulator" and p.tag in shown and device.told(p.tag, "set"))
+        made[end] = (tuple(v for v in valves if v not in opened), tuple(t for t in off if t not in turned))
+    return made
+
+
+def _not_tight(device: Device, still: str, opened: Collection[str], turned: Collection[str]) -> str:
+    """A leak is mended with nothing under pressure behind the wrench, and a regulator that gives too much with no flow
+    is tried once more from nothing, and then replaced."""
+    seen = "More, rising on, bubbles, a hiss" if still else "Bubbles, a hiss"
+    words = []
+    for end, (valves, off) in lines_after(device, opened, turned).items():
+        tags = sorted((*valves, *off), key=lambda t: device.flow.get(t, 0))
+        by = listed(f"{t} turned in" if t in off else t for t in tags)
+        words.append(f"{f' by {by}' if by else ''}{'' if end in device.bleeds else f', out at {end}'}")
+    if not words:
+        return f"{seen}: close every cylinder; nothing is undone, as no hand lets the lines out: supplier."
+    text = f"{seen}: close every cylinder, let the lines out{';'.join(words)}. Mend it, begin again."
+    again = " Too high: its screw off, once more; still so: it is replaced, no flame tonight."
+    return text + (again if still else "")
 
 
 def never_soaped(device: Device, quiet: Sequence[str]) -> list[Step]:
@@ -263,14 +257,19 @@ def never_soaped(device: Device, quiet: Sequence[str]) -> list[Step]:
         behind.update({c: None for c in device.on_the_way(outlet) if c in soaped and c not in opened})
     if not acts:
         return []
+    powered = [a.tag for a in acts if any(device.net.by_tag[c].form == "solenoid" for c in device.on_the_way(a.tag))]
+    aired = [o for o in device.bursts if device.on_the_way(o)]
+    byhand = [a.tag for a in acts if a.tag not in (*powered, *aired)]
+    tested = ["the purge soaps it"] if byhand else []
+    by_air = [a.tag for a in acts if a.tag in (*aired, *powered)]
+    tested += [f"before {listed(by_air)} air alone tests it"] if by_air else []
     return [
         row(
             53,
             f"Behind {listed(behind)} no gas stands yet, so soap shows nothing: look at each joint from there to "
-            f"{listed(a.tag for a in acts)}. One opened or moved since its test is tested anew first (section on "
-            f"tests){'; nobody soaps at an outlet that can be fired' if device.bursts else ''}.",
+            f"{listed(a.tag for a in acts)}.",
             acts,
             moment=_LEAK_TEST,
-            if_not="Loose, or not tested since: no gas there tonight.",
+            if_not=f"Loose or moved: mended first; {', '.join(tested)}.",
         )
     ]

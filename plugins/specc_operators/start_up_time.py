@@ -71,7 +71,7 @@ def start_up_fits(ctx: Context) -> Judging:
         yield Unchecked("no order was found for the start-up, so how long it takes is not known", "/plumbing/runs")
         return passed("")
     limit = ctx.limit(START_UP.key)
-    said = []
+    said, by_parts = [], dict[tuple[float, str], list[OnNight]]()
     for night in nights:
         own = with_gas(ctx[STEPS], night)
         far = walked(own, ctx[PLACES])
@@ -79,7 +79,10 @@ def start_up_fits(ctx: Context) -> Judging:
         ways = far / ctx.limit(SPEED.key).si if far else 0.0
         total = 60.0 * math.ceil((waits + tasks + ways) / 60.0 - 1e-9)
         parts = f"{_min(waits)} of waits, {_min(tasks)} of tasks, {_min(ways)} on foot"
-        name = f"on {'later nights' if night == 'later' else 'the first night'}" if len(nights) > 1 else "in all"
+        by_parts.setdefault((total, parts), []).append(night)
+    for (total, parts), own_nights in by_parts.items():
+        which = "later nights" if own_nights == ["later"] else "the first night"
+        name = "in all" if len(nights) == 1 else "on each night" if len(own_nights) > 1 else f"on {which}"
         said.append(f"{_min(total)} {name}: {parts}")
         if total > limit.si * (1 + 1e-9):
             yield Trouble(

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from specc.kinds.plumbing import OUTLETS
 from specc.kinds.procedures import Act, Procedure, Step, Visit
+from specc_operators.after_stop import CALM
 from specc_operators.device import Device
 
 _NAMES: dict[str, str] = {
@@ -127,7 +128,8 @@ def visits_of(steps: Sequence[Step], device: Device) -> list[Visit]:
         whole = _Night(device, (*device.cylinders(), *device.hand()), (o for o in ever if o not in device.bursts), True)
         for number, step in own(procedure):
             made += _of_step(step, number, whole)
-    for number, step in own(*_ALL_OUT):
+    # What comes after an emergency or a leak is done when nothing burns any more.
+    for number, step in (pair for pair in own(*_ALL_OUT) if pair[1].order < CALM or pair[1].procedure == "incident"):
         name = f"{_NAMES[step.procedure]}, step {number}"
         made += [Visit(a.where, a.who, name, all_out=True) for a in step.acts if a.where]
     return list(dict.fromkeys(v for v in made if v.burning or v.lighting or v.all_out))

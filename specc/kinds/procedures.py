@@ -11,16 +11,22 @@ Action: TypeAlias = Literal[
     "", "open", "close", "light", "put_out", "set", "press", "arm", "disarm", "connect", "disconnect", "purge", "bleed",
     "fire", "key_in", "key_out", "switch_on", "switch_off", "check", "look", "soap", "watch", "wait", "say",
     "pull", "put_back", "carry", "read", "leave", "screw_out", "screw_in",
+    "make_ready", "air_in", "air_out", "put_as_was",
 ]  # fmt: skip
 """What is done in a step; "" where only its text says so. With "key_in" the stop is released and the key in, with
 "key_out" the stop is pressed and the key out. "screw_out" and "screw_in" are done to a regulator: until it gives
 nothing, and until a gauge shows its setting. "pull" and "put_back" are done to the fuse or lead of a powered valve,
 "carry" and "read" with the gas detector ("read" at the outlet or vessel of its tag); with "leave" all go under cover
-until the next "wait" is over."""
+until the next "wait" is over. For a test with air a part is made ready (taken out, plugged or held open), air is let in
+and out again where its tag says, and the part is put as it was."""
 
 
 AIR_OUT = "First fill: no flame, no spark, nobody downwind, no low place"
 """The `moment` at which what held air is filled and let out unlit."""
+
+
+AFTER_STOP = "When nothing burns any more"
+"""The `moment` after an emergency at which what still holds gas is let out, and the night ends, with no hurry."""
 
 
 class Act(NamedTuple):

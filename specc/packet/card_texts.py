@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from specc.kinds.procedures import CHECKS, STEPS, Check, Step
+from specc.kinds.procedures import AFTER_STOP, CHECKS, STEPS, Check, Step
 from specc.model.blocks import Fact, Table
 from specc.model.wording import in_runs
 from specc.packet.card_items import Card, CardGroup, Letters, TickBox, Write
@@ -33,18 +33,21 @@ def cards(desk: Desk) -> list[Card]:
     """All cards that a result has something for: the moments of a night in order, then each person's own."""
     start = _moments(_numbered(desk, "start"))
     first, last = _first_fill(start)
+    test = max(first - 1, 1)  # the moment before it, where gas comes as far as soap shows it
     made: list[Card | None] = [
         Card("gate", "Gate sheet", lambda t: _gate(desk, t)),
         _if(_table(desk, "operators.crew"), "briefing", "Briefing", lambda t: _briefing(desk, t)),
         _if(_table(desk, "plumbing.tests"), "leak-tests", "Leak and pressure tests", lambda t: _tests(desk, t)),
         _if(_checks(desk), "before-gas", "Before gas", lambda t: _before_gas(desk, t)),
-        _if(start[:first], "start-up", "Start-up", lambda t: _procedure(start[:first], t)),
+        _if(start[:test], "start-up", "Start-up", lambda t: _procedure(start[:test], t)),
+        _if(start[test:first], "soap", "Leak test with gas", lambda t: _procedure(start[test:first], t)),
         _if(start[first:last], "first-fill", "First fill", lambda t: _procedure(start[first:last], t)),
         _if(start[last:], "lighting", "Lighting", lambda t: _procedure(start[last:], t)),
         _if(_steps_of(desk, *_WHILE_ON), "during", "While gas is on", lambda t: _during(desk, t)),
         Card("hourly", "Every hour", lambda t: _hourly(desk, t)),
         _if(_steps_of(desk, "stop"), "shutdown", "Normal shutdown", lambda t: _shutdown(desk, t)),
         Card("emergency", "Emergency", lambda t: _emergency(desk, t)),
+        _if(_after(desk), "after", AFTER_STOP, lambda t: iter([CardGroup("", tuple(_rows(_after(desk), t)))])),
         _if(_steps_of(desk, "leak"), "leak", "Gas leaks and does not burn", lambda t: _leak(desk, t)),
         _if(_steps_of(desk, "incident"), "incidents", "By what you see", lambda t: _incidents(desk, t)),
         _if(_steps_of(desk, "stop"), "strike", "Strike", lambda t: _strike(desk, t)),
@@ -256,10 +259,15 @@ def _emergency(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
     call = _table(desk, "operators.call")
     first += [Paragraph(": ".join(row.cells), type_.body) for row in (call.rows if call else ())]
     yield CardGroup("", (*first, *_told(facts.get("main_shutoff"), "Main shutoff", type_)))
-    steps = _numbered(desk, "emergency")
+    steps = [one for one in _numbered(desk, "emergency") if one[2].moment != AFTER_STOP]
     if steps:
         yield CardGroup("Anything is wrong", tuple(_rows(steps, type_)))
     yield CardGroup("", (Blanks((("called at", 1), ("gas off at", 1), ("name", 1.4)), 30, before=6),))
+
+
+def _after(desk: Desk) -> Numbered:
+    """What is done after an emergency, a leak or a hold that ends the night."""
+    return [one for one in _numbered(desk, "emergency") if one[2].moment == AFTER_STOP]
 
 
 def _leak(desk: Desk, type_: Letters) -> Iterator[CardGroup]:

@@ -32,6 +32,7 @@ class Plant:
         walks: Callable[[str, str], bool] = lambda a, b: True,
         watchers: Iterable[str] = (),
         desk: str = "",
+        heavy: Iterable[str] = (),
     ) -> None:
         self.part = {p.tag: p for p in net.parts}
         self.next_of: dict[str, list[str]] = {}
@@ -42,6 +43,9 @@ class Plant:
         self._below: dict[str, frozenset[str]] = {}  # links never change: what lies behind a part is asked without end
         self.bursts, self.crew, self.lies, self.walks = dict(bursts), dict(crew or {}), dict(lies or {}), walks
         self.desk = desk
+        self.heavy = set(heavy)  # cylinders that one person does not lift
+        self.ready: set[str] = set()  # parts that are out, plugged or held open for a test with air
+        self.air: set[str] = set()  # parts with the air of a test in them
         self.watchers = set(watchers)  # people whose eyes are not to be taken off the public
         # As somebody may have left them: all open but the cylinders, which nobody connects open.
         self.open: set[str] = {t for t, p in self.part.items() if self.closes(t) and p.kind != "cylinder"}
@@ -208,6 +212,7 @@ class Plant:
                 continue
             way, what = self.lit_by(outlet)
             if outlet in self.waiting or (way == "pilot" and what in self.flame) or (fired and way == "igniter"):
+                self.soaped_behind(outlet)
                 self.flame.add(outlet)
                 self.waiting.pop(outlet, None)  # whoever held the torch may go
             else:
@@ -234,13 +239,17 @@ class Plant:
             here = set()  # a spark is switched on from the valve
         elif act.action == "watch" and act.tag in self.part and self.part[act.tag].kind != "gauge":
             here = set()
-        elif act.action not in ("soap", "watch", "open", "close", "bleed", "connect", "disconnect", "light"):
+        elif act.action not in (
+            "soap", "watch", "open", "close", "bleed", "connect", "disconnect", "light",
+            "make_ready", "air_in", "air_out", "put_as_was",
+        ):  # fmt: skip
             here = set()  # seen from afar
         if act.where and here and act.where not in here:
             raise Wrong(f"{act.action} {act.tag} is done at {act.where}, and it is at {sorted(here)}")
         if not self.crew:
             return
-        by_hand = ("open", "close", "bleed", "connect", "disconnect", "light", "arm", "disarm", "fire", "soap", "press")
+        by_hand = ("open", "close", "bleed", "connect", "disconnect", "light", "arm", "disarm", "fire", "soap", "press",
+            "make_ready", "air_in", "air_out", "put_as_was")  # fmt: skip
         if act.action in by_hand:
             if act.who not in self.crew:
                 raise Wrong(f"nobody of the crew does: {act.action} {act.tag} ({act.who!r})")
@@ -273,8 +282,45 @@ class Plant:
         met = {t for t, p in self.part.items() if p.kind in ("burner", "pilot")} | (self.bleeds() & self.open)
         todo = list(met)
         while todo:
-            for a in self.before.get(todo.pop(), ()):
+            here = todo.pop()
+            # What stands behind flows back too, but past what lets gas through one way.
+            back = [] if self.one_way(here) else [b for b in self.next_of.get(here, ()) if not self.one_way(b)]
+            for a in (*self.before.get(here, ()), *back):
                 if a not in met and not self.shut(a, set()):
+                    met.add(a)
+                    todo.append(a)
+        return met
+
+    def one_way(self, tag: str) -> bool:
+        return self.part[tag].kind == "regulator" or self.part[tag].form == "check"
+
+    def air_from(self, tag: str) -> set[str]:
+        """The parts that the air of a test comes to: never back through a check valve or regulator."""
+        met, todo = {tag}, [tag]
+        while todo:
+            here = todo.pop()
+            p = self.part[here]
+            held = p.form == "solenoid" and here not in self.ready
+            if here != tag and (held or p.form == "relief" or (self.closes(here) and here not in self.open)):
+                continue
+            back = [] if here == tag or self.one_way(here) else self.before.get(here, ())
+            for b in (*self.next_of.get(here, ()), *back):
+                if b not in met:
+                    met.add(b)
+                    todo.append(b)
+        return met
+
+    def air_leaves(self, tag: str) -> set[str]:
+        """The parts whose air comes out by a bleed, or where it was let in."""
+        met, todo = {tag}, [tag]
+        while todo:
+            here = todo.pop()
+            back = [] if self.one_way(here) else [b for b in self.next_of.get(here, ()) if not self.one_way(b)]
+            for a in (*self.before.get(here, ()), *back):
+                shut = (self.closes(a) and a not in self.open) or (
+                    self.part[a].form == "solenoid" and a not in self.ready
+                )
+                if a not in met and not shut:
                     met.add(a)
                     todo.append(a)
         return met
@@ -295,12 +341,25 @@ class Plant:
             if near := self.vented.keys() & here or (act.action == "light" and {*self.vented}):
                 raise Wrong(f"{act.action} {tag}, and nobody read the gas detector at {sorted(near)} after a wait")
         match act.action:
+            case "make_ready":
+                if self.gas() - {t for t, p in self.part.items() if p.kind == "cylinder"} or self.charged or self.key:
+                    raise Wrong(f"{tag} is made ready for air with gas on or the key in")
+                self.ready.add(tag)
+            case "air_in":
+                self.air = self.air_from(tag)
+            case "air_out":
+                self.air -= self.air_leaves(tag)
+                self.air -= {t for t in self.air if self.part[t].kind == "fitting" and not self.next_of.get(t)}
+            case "put_as_was":
+                if self.air:
+                    raise Wrong(f"{tag} is undone with air under pressure in {sorted(self.air)}")
+                self.ready.discard(tag)
             case "connect":
                 if tag in self.open:
                     raise Wrong(f"{tag} is connected while it is open")
                 self.connected.add(tag)
             case "disconnect":
-                if tag in self.open or self.flame:
+                if tag in self.open or self.burns():
                     raise Wrong(f"{tag} is taken off while it is open or something burns")
                 if full := (self.onward(tag) - {tag}) & self.pressed:
                     raise Wrong(f"{tag} is taken off with gas under pressure in {sorted(full)}")
@@ -326,10 +385,13 @@ class Plant:
                 self.away = True
             case "wait":
                 self.drifts = False
+                self.purging &= self.gas()  # what was let out is shut again, and burns when it is lit
                 self.vented = dict.fromkeys(self.vented, True)
                 if self.away:
                     self.away = self.thunder = False
             case "open":
+                if self.ready:
+                    raise Wrong(f"{tag} is opened, and {sorted(self.ready)} is not put back")
                 if self.part[tag].kind == "cylinder" and self.crew and not self.carrier:
                     raise Wrong(f"{tag} is opened, and nobody has the gas detector")
                 if tag in self.open:
@@ -382,6 +444,8 @@ class Plant:
             case "switch_off":
                 self.on.discard(tag)
                 self.settle()
+            case "key_in" | "arm" if self.ready:
+                raise Wrong(f"the key is in while {sorted(self.ready)} is not put back")
             case "key_in":
                 if self.flame:
                     raise Wrong("the key is in beside a flame, but for arming")
@@ -406,6 +470,7 @@ class Plant:
             case "purge":
                 if self.flame or self.waiting:
                     raise Wrong(f"{tag} is purged beside a flame")
+                self.soaped_before(tag)
                 self.purging.add(tag)
                 self.drifts = True
             case "check" if tag in self.burst_open:
@@ -423,6 +488,13 @@ class Plant:
                 if self.flame or self.armed:
                     raise Wrong(f"somebody looks at joints at {tag} beside a flame")
                 self.looked.add(tag)
+            case "soap" if not tag:
+                if not self.air:
+                    raise Wrong(f"{act.who} soaps at {act.where} and no air stands there")
+            case "watch" if not tag:
+                let_down = {v for v in self.charged if self.bleeds() & self.below(v)}
+                if self.burns() or let_down or any(self.part[t].kind == "cylinder" for t in self.open):
+                    raise Wrong(f"{act.who} watches for embers while {self.burns() | let_down} burns or is charged")
             case "soap":
                 met = self.gas()
                 if tag not in met:
@@ -478,7 +550,7 @@ class Plant:
             case "bleed":
                 if self.thunder:
                     raise Wrong(f"{act.who} lets down by {tag} in thunder")
-                if self.flame:
+                if self.burns():
                     raise Wrong(f"{tag} lets gas down beside a flame")
                 self.drifts = True
                 self.vented |= dict.fromkeys({act.where} - {""}, False)
@@ -491,6 +563,11 @@ class Plant:
                 self.pressed -= {t for t in self.pressed if tag in self.onward(t)}
                 if fed or vessels & self.gas():
                     raise Wrong(f"{tag} lets down what is still fed")
+
+    def burns(self) -> set[str]:
+        """What burns: after an emergency, when nothing is in a hurry any more, the lines have burned empty; at the end
+        of a night somebody sees each flame out."""
+        return self.flame if self.calm else self.flame - self.dying
 
     def places_of(self, tag: str) -> set[str]:
         return {*self.part[tag].places, self.lies.get(tag, "")} - {""}
@@ -561,7 +638,21 @@ class Plant:
 
     def soaped_before(self, tag: str) -> None:
         if dry := self.held() & self.gas() - self.soaped:
-            raise Wrong(f"beside a flame at {tag} gas stands in {sorted(dry)}, and nobody soaped it")
+            raise Wrong(f"when gas comes to {tag} it stands in {sorted(dry)}, and nobody soaped it")
+
+    def soaped_behind(self, outlet: str) -> None:
+        """What was joined behind an outlet's own valve was soaped with gas that night, where a hand lets gas in; past
+        what power moves it comes only with a flame."""
+        valves = {t for t, p in self.part.items() if p.form == "solenoid" or self.closes(t)}
+        own, todo = {outlet}, [outlet]
+        while todo:
+            for a in self.before.get(todo.pop(), ()):
+                if a not in own and a not in valves:
+                    own.add(a)
+                    todo.append(a)
+        by_hand = outlet not in self.bursts and not any(self.part[t].form == "solenoid" for t in self.above(outlet))
+        if by_hand and (dry := own - self.soaped):
+            raise Wrong(f"a flame comes to {outlet}, and nobody soaped {sorted(dry)} with gas tonight")
 
     def looked_at(self, outlet: str) -> None:
         if outlet not in self.looked:
@@ -602,6 +693,13 @@ class Plant:
                 if posted and gone == posted:
                     raise Wrong(f"everybody leaves {sorted(places)}, and {outlet} burns")
 
+    def lifted_by_two(self, step: Step) -> None:
+        for act in step.acts:
+            if act.action in ("connect", "disconnect") and act.tag in self.heavy and self.crew:
+                there = {a.who for a in step.acts if a.who and a.where == act.where}
+                if len(there) < 2:
+                    raise Wrong(f"{act.who} alone moves {act.tag}")
+
     def fire(self, tag: str) -> None:
         outlets = [o for o, e in self.bursts.items() if e == tag or (tag in self.part and o in self.below(tag))]
         if not outlets:
@@ -631,6 +729,7 @@ class Plant:
             off = any(a.action == "close" and self.part[a.tag].kind == "cylinder" for a in step.acts)
             self.calm = step.procedure == "stop" or (step.procedure == "scene_change" and off)
             try:
+                self.lifted_by_two(step)
                 self.hands_left(step)
                 for act in self.as_they_come(step.acts) if at_once else step.acts:
                     self.do(act)

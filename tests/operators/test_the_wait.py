@@ -144,7 +144,9 @@ def test_where_no_flame_burns_the_lines_empty_and_no_hand_lets_them_out_nothing_
     bleed = "    d: [acc1, v_d: {is: 1/4 NPT needle valve, place: box}, e1: {is: 1/4 NPT plug, place: box}]\n"
     spec.write_text(only[:start] + only[end:].replace("operators:", bleed + "operators:", 1), encoding="utf-8")
     stop = steps_of(travel(str(spec), None, Ask(kinds=COMPILE)), "stop")
-    let, off = (next(n for n, s in enumerate(stop) if word in s.text) for word in ("the lines, slowly", "disconnect"))
+    let, off = (
+        next(n for n, s in enumerate(stop) if word in s.text) for word in ("let the lines out slowly", "disconnect")
+    )
     assert let < off
     opened = [a.tag for a in stop[let].acts if a.action == "open"]
     assert opened == ["v_f", "v_d"], "each on the way, in the order of flow"

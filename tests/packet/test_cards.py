@@ -46,7 +46,7 @@ def card(result: Result, *keys: str) -> str:
 def test_each_moment_that_a_crew_carries_is_one_page(result: Result, paper: str) -> None:
     every = {c.key: c for c in cards(result)}
     asked = ["before-gas", "leak-tests", "start-up", "lighting", "hourly", "shutdown", "emergency", "strike", "log"]
-    asked += ["gate", "walk", "leak", "incidents", "first-fill"]
+    asked += ["gate", "walk", "leak", "incidents", "soap", "first-fill", "after"]
     assert [key for key in asked if key not in every] == []
     if dict(result.tables)["operators.crew"].rows:  # type: ignore[attr-defined]
         assert "briefing" in every
@@ -102,7 +102,8 @@ def test_the_strike_card_has_a_box_for_each_cylinder_vessel_and_joint(result: Re
 
 
 def test_every_step_and_check_stands_on_its_card(result: Result) -> None:
-    on = {"start": "start-up,first-fill,lighting", "stop": "shutdown", "emergency": "emergency", "leak": "leak"}
+    on = {"start": "start-up,soap,first-fill,lighting", "stop": "shutdown", "emergency": "emergency,after"}
+    on |= {"leak": "leak"}
     on |= {"incident": "incidents"} | dict.fromkeys(("firing", "hold", "scene_change", "cylinder_change"), "during")
     texts = {keys: card(result, *keys.split(",")) for keys in ("before-gas", *on.values())}
     steps = [i.item for i in result.items(STEPS.name)]

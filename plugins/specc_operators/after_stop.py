@@ -1,0 +1,92 @@
+"""After a stop: what still holds gas is let down, the lines are let out, and the night ends as any other does.
+
+An emergency, a leak and a weather hold leave the plumbing alike: every valve shut, gas in each piece between two of
+them. The same steps, by the same people, end each of the three.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from specc import View
+from specc.kinds.procedures import AFTER_STOP, Act, Procedure, Step
+from specc_operators.device import Device, listed
+from specc_operators.filling import two_carry
+from specc_operators.rows import row, written
+
+NOT_SHUT = "One not shut stays connected, all back: fire service."
+NOT_BEHIND = "Nothing is opened behind a cylinder that does not shut."
+CALM = 70  # place in an emergency, and at a leak, from which nothing is in a hurry
+LET_DOWN, LINES, OVER = 75, 77, 80  # places after it
+
+
+def let_down(device: Device, vessels: Sequence[str], emergency: View) -> Step:
+    """What still holds gas after an emergency: by whom and how it is let down, and what nobody does before. Whoever
+    lets it down at the end of a night does so here too, back from meeting help: nothing is in a hurry then."""
+    below = {p.tag for v in vessels for p in device.net.downstream(v)}
+    outlets = listed(p.tag for p in device.net.of_kind("burner") if p.tag in below)
+    holds = f"{listed(vessels)} still {'holds' if len(vessels) == 1 else 'hold'} gas: nobody near {outlets or 'it'}."
+    bleeds = [b for b in device.bleeds if any(b in {p.tag for p in device.net.downstream(v)} for v in vessels)]
+    if not bleeds:
+        text = f"{holds} No valve lets it down by hand: it is left to the fire service."
+        return row(LET_DOWN, text, moment=AFTER_STOP, procedure="emergency")
+    acts = [a for b in bleeds for a in _down(device, b)]
+    who = listed(dict.fromkeys(a.who for a in acts if a.who)) or "one person"
+    met = written(emergency, "meet")
+    back = f", back from {met}," if met and written(emergency, "meets") == who else ""
+    key = f", {listed(device.keys)} with the lead" if device.keys else ""
+    return row(
+        LET_DOWN,
+        f"{holds} When nothing burns, no thunder is heard{key} and the lead says so, {who}{back} lets it down by "
+        f"{listed(bleeds)} (plug out, valve cracked), nothing lit near, by a way {clear_of(device, vessels)}; no such "
+        "way: fire service.",
+        acts,
+        moment=AFTER_STOP,
+        procedure="emergency",
+    )
+
+
+def _down(device: Device, bleed: str) -> list[Act]:
+    return [device.act("bleed", bleed), device.act("close", bleed)]
+
+
+def clear_of(device: Device, vessels: Sequence[str]) -> str:
+    """Which way nobody comes to a vessel that may still blow: past its outlet, or where that would blow at them."""
+    below = {p.tag for v in vessels for p in device.net.downstream(v)}
+    outlets = listed(b for b in device.bursts if b in below)
+    return f"that does not pass {outlets}, and not downwind of it" if outlets else "from upwind"
+
+
+def lines_let_out(device: Device, order: int, procedure: Procedure, first: str) -> list[Step]:
+    """What stands between a closed cylinder and the next closed valve comes out at the first joint that is opened."""
+    if not device.cylinders():
+        return []
+    said, acts = device.lets_out()
+    moment = AFTER_STOP if procedure == "emergency" else ""
+    if not said:
+        text = f"{first} the lines: no hand valve lets them out. Nothing is taken off; supplier or fire service."
+        return [row(order, text, moment=moment, procedure=procedure)]
+    above = {p.tag for end in device.ways_out() for p in device.net.upstream(end)}
+    shown = {device.zones.get(g.tag, "") for g in device.net.of_kind("gauge")}
+    backed = [p.tag for p in device.net.of_kind("regulator") if p.tag in above & shown and device.told(p.tag, "set")]
+    off = f" ({listed(backed)} turned in if backed off)" if procedure != "stop" and backed else ""
+    text = f"{first} let the lines out slowly, nothing lit near: open {said}{off}; shut again. {NOT_BEHIND}"
+    return [row(order, text, acts, moment=moment, procedure=procedure)]
+
+
+def night_over(device: Device) -> tuple[str, list[Act]]:
+    """The end of a night that no normal shutdown ended: the watch, the look at each valve, the cylinders off."""
+    lead = (*device.crew.of_role("lead"), "")[0]
+    valves = (*device.cylinders(), *device.hand(), *device.bleeds)
+    watch = (*device.crew.of_role("fire_watch"), "")[0]
+    acts = [Act("watch", "", device.stays or watch), Act("wait", "", device.stays)]
+    for tag in valves:
+        shut_by = device.who(tag)
+        second = lead if lead != shut_by else device.crew.pick(device.place(tag), "valve", (), (shut_by,))
+        acts.append(Act("check", tag, second))
+    off = ""
+    if device.cylinders_let_out():
+        off = ", cylinders off but one that does not shut"
+        acts += [device.act("disconnect", c) for c in device.cylinders()]
+        acts += two_carry(device, device.cylinders())
+    return f"fire watch ({device.watch}), every valve touched and named{off}", acts
