@@ -1,9 +1,9 @@
 """A burst that is fired while a regulator has failed open: the first flow of the network as it stands then.
 
 Its accumulator stands at the highest pressure of its zone with a regulator open, as in the table of zones: what comes
-to it, or what a relief valve lets stand that passes all of that. It is the most gas of all, as the valve opens; the
-burst goes on with less. Where gas as cold as the air would turn liquid at that pressure, the flow is that of vapor as
-warm as it has to be, and what collects as liquid is not computed: it comes on top.
+to it, or what a relief valve lets stand that guards it and passes all of that. It is the most gas of all, as the valve
+opens; the burst goes on with less. Where gas as cold as the air would turn liquid at that pressure, the flow is that of
+vapor as warm as it has to be, and what collects as liquid is not computed: it comes on top.
 """
 
 from __future__ import annotations
@@ -22,6 +22,8 @@ from specc_fuel.keys import JET_AREA
 from specc_fuel.network.burning import NETWORK_SOLVED
 from specc_fuel.network.from_plumbing import PIECES
 from specc_fuel.network.solved_effects import worked
+from specc_fuel.outlets.relief import RELIEVED
+from specc_fuel.outlets.zone_pressure import relieved_to
 
 if TYPE_CHECKING:
     from specc_fuel.network.piece_solver import Solver
@@ -50,8 +52,8 @@ class _Stored(NamedTuple):
 @value(
     FAILED_BURSTS,
     needs=(NETWORK, PIECES, ZONES, EFFECTS, ZONE_PRESSURE, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, CASES),
-    wants=(FAILED_OPEN_GAS,),
-    limits=("fuel.lock_up",),
+    wants=(FAILED_OPEN_GAS, RELIEVED),
+    limits=("fuel.lock_up", "fuel.relief_accumulation"),
     recalls=tuple(c for c in NETWORK_SOLVED.citations if c.basis == "memory"),
 )
 def failed_bursts(ctx: Context) -> Mapping[str, FailedBurst]:
@@ -121,7 +123,11 @@ def _stored(ctx: Context, stores: list[Part], regulator: Part, case: Case) -> _S
         if highest is None and zone != SUPPLY:
             return None
         if highest is not None:
-            held[store.tag] = highest
+            relief = (ctx.get(RELIEVED) or {}).get(zone)
+            # Its zone may reach past a valve that keeps the relief valve from the rest of it.
+            guarded = relief is not None and relief.keeps_up and store.tag in relief.guards
+            eased = relieved_to(ctx, relief, regulator.tag) if relief is not None and guarded else highest
+            held[store.tag] = min(highest, eased, key=lambda s: s.si)
     air, most = ctx[AIR_PRESSURE], max(held.values(), key=lambda s: s.si, default=None)
     if most is None or propane.vapor_pressure(case.air.si) > most.si + air.si:
         return _Stored(held, case.air, "")

@@ -103,6 +103,13 @@ def _while_they_hold(ctx: Context, fed: Sequence[tuple[Part, Worked | None]], st
     return max(made, key=lambda w: w.si, default=None)
 
 
+def relieved_to(ctx: Context, relief: Relieved, regulator: str) -> Worked:
+    """What relief valves that pass all that comes let stand where they guard."""
+    opens, x = max((v.spec.quantity("opens") for v in relief.valves), key=lambda q: q.si), ctx.limit(RISE.key)
+    by = f"{regulator} open: {', '.join(v.tag for v in relief.valves)} relieves"
+    return Worked(relief.rises_to, "gauge_pressure", _RELIEVED, (("p_o", opens), ("x", x)), name=by)
+
+
 def _one_open(
     ctx: Context, regulator: Part, ahead: Worked, through: Worked, relief: Relieved | None, relieves_all: bool
 ) -> Worked:
@@ -110,10 +117,8 @@ def _one_open(
     far that goes, it holds nothing: what comes to it stands behind it."""
     own = ahead._replace(name=f"{regulator.tag} open: {ahead.name}")
     if relief is not None and relief.keeps_up and relieves_all:
-        opens, x = max((v.spec.quantity("opens") for v in relief.valves), key=lambda q: q.si), ctx.limit(RISE.key)
-        by = f"{regulator.tag} open: {', '.join(v.tag for v in relief.valves)} relieves"
-        eased = Worked(relief.rises_to, "gauge_pressure", _RELIEVED, (("p_o", opens), ("x", x)), name=by)
-        own = _least(by, eased, ahead)
+        eased = relieved_to(ctx, relief, regulator.tag)
+        own = _least(eased.name, eased, ahead)
     held = turned_up(regulator, ctx.limit(LOCK_UP.key))
     other = _least(f"{regulator.tag} turned up", held, through) if held is not None else through
     return own if own.si >= other.si else other
