@@ -1,13 +1,19 @@
-"""Which places might be moved where something stands too near to a flame: the place itself, or the burner's."""
+"""What might be moved where something stands too near to a flame: its place, the burner's, or how far off it is said
+to be."""
 
 from __future__ import annotations
 
-from specc import Context, Move, farther
+import math
+from collections.abc import Callable, Sequence
+
+from specc import Context, Cure, Move, farther
 from specc.kinds.geometry import Shape
 from specc.kinds.outlets import OutletPlace
 from specc.kinds.places import MOVED_EASILY, PLACES
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
+from specc.measure.units import FOOT
+from specc.model.values import Quantity, Scalar
 from specc_flame.heat import FAR, STANDS, places_of
 from specc_flame.keys import OUTLETS
 
@@ -40,3 +46,28 @@ def apart(ctx: Context, place: str, shape: Shape, outlet: OutletPlace, by: float
     if burner and burner != place:
         moves.append(farther(burner, place, outlet.point, shape, by))
     return tuple(moves)
+
+
+def far_enough(around: Sequence[tuple[str, Scalar, bool]], passes: Callable[[float], bool]) -> Cure | None:
+    """How far off something would pass, moved straight away from all flames: for what is said to be so far off, each
+    outlet with its distance and whether it is above it. What stands at a place is moved on the plan.
+
+    `passes`: whether it does when it is so much farther off, in m.
+    """
+    low, high = 0.0, 0.25
+    while not passes(high) and high < 200:
+        low, high = high, 2 * high
+    if not passes(high):
+        return None
+    for _ in range(30):
+        middle = (low + high) / 2
+        low, high = (low, middle) if passes(middle) else (middle, high)
+    feet: dict[str, float] = {}
+    for _, apart_, _ in around:
+        if not isinstance(apart_, Quantity) or not apart_.at:
+            return None
+        feet[apart_.at] = math.ceil((apart_.si + high) / FOOT * 10 - 1e-6) / 10
+    outlet, nearest, above = min(around, key=lambda one: one[1].si)
+    assert isinstance(nearest, Quantity)
+    words = f"{feet[nearest.at]:.1f} ft {'above' if above else 'from'} {outlet} would pass"
+    return Cure(words, tuple((at, f"{far:.1f} ft") for at, far in feet.items()))

@@ -7,14 +7,14 @@ long as it is open, where a thing's thickness is said.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from specc import (
     Citation,
     Constant,
     Context,
+    Cure,
     FigureSet,
     Judging,
     Key,
@@ -48,7 +48,7 @@ from specc_flame.calc.part import part_heat_up, part_temperature, time_alight
 from specc_flame.calc.sources import STEFAN
 from specc_flame.heat import STANDS, places_of
 from specc_flame.keys import BALL, HEAT, LENGTH, OPEN, OUTLETS, TIP, UNKNOWN
-from specc_flame.moves import MOVES_NEED, off
+from specc_flame.moves import MOVES_NEED, far_enough, off
 from specc_flame.overhead import OVERHEAD
 from specc_flame.sizes import heat_of, offset_of, stop_wind
 from specc_flame.targets import BURNS_FLUX, WOOD
@@ -372,10 +372,11 @@ def _judged(ctx: Context, item: HeatedItem) -> Iterator[Trouble]:
         item.at,
         f"{item.tag}, {harms[over[0]]}, may get {past(hot.si, limit.si, 'temperature', '°F')}: "
         f"{_where(ctx, item.around)}; the limit is {limit.text}",
-        f"{_enough(ctx, item.around, limit.si)}, another metal or coating there, or a shield that is described"
+        "farther from the flame, another metal or coating there, or a shield that is described"
         + ("; with its thickness:, bursts count for as long as they burn" if brief else ""),
         why,
         "warning" if over[0] in _WARNED else None,
+        cure=_enough(item, lambda more: _metal(ctx, item.around, more) <= limit.si),
         moves=_moves(ctx, item, min(item.around, key=lambda n: n.apart.si).outlet),
     )
 
@@ -403,29 +404,36 @@ def _if_above(ctx: Context, item: HeatedItem) -> str:
     return outlet if any(hot > ctx.limit(HARMED[harm][0].key).si for harm in graver) else ""
 
 
-def _enough(ctx: Context, around: tuple[OutletNear, ...], limit: float) -> str:
-    """How far off it would stay below a limit, moved straight away from all flames, in the hottest air."""
+def _metal(ctx: Context, around: tuple[OutletNear, ...], more: float) -> float:
+    """How hot metal gets that is moved straight away from all flames, in the hottest air, K."""
     air = max(c.air.si for c in ctx[CASES])
+    flux, gas = 0.0, air
+    for n in around:
+        heat, far = heat_of(ctx, n.outlet).si, n.apart.si + more
+        out = 0.0 if n.above else offset_of(ctx[NETWORK].by_tag[n.outlet]).si
+        flux += envelope.flame_flux(heat, ctx[LENGTH][n.outlet].si, far, 0.0, 0.0, out).value
+        if n.gas or n.aside or far <= ctx[TIP][n.outlet].si:
+            gas = max(gas, envelope.hottest_gas(heat, far, air).value)
+    return part_temperature(flux, gas, air).value
 
-    def hot(more: float) -> float:
-        flux, gas = 0.0, air
-        for n in around:
-            heat, far = heat_of(ctx, n.outlet).si, n.apart.si + more
-            out = 0.0 if n.above else offset_of(ctx[NETWORK].by_tag[n.outlet]).si
-            flux += envelope.flame_flux(heat, ctx[LENGTH][n.outlet].si, far, 0.0, 0.0, out).value
-            if n.gas or n.aside or far <= ctx[TIP][n.outlet].si:
-                gas = max(gas, envelope.hottest_gas(heat, far, air).value)
-        return part_temperature(flux, gas, air).value
 
-    low, high = 0.0, 0.25
-    while hot(high) > limit and high < 200:
-        low, high = high, 2 * high
-    for _ in range(30):
-        middle = (low + high) / 2
-        low, high = (middle, high) if hot(middle) > limit else (low, middle)
-    n = min(around, key=lambda n: n.apart.si)
-    feet = math.ceil((n.apart.si + high) / 0.3048 * 10 - 1e-6) / 10
-    return f"farther from the flame ({feet:.1f} ft {'above' if n.above else 'from'} {n.outlet} would pass)"
+def _unburned(ctx: Context, around: tuple[OutletNear, ...], more: float) -> bool:
+    """Whether what burns is out of every flame, its heat and its hot gas there."""
+    air = max(c.air.si for c in ctx[CASES])
+    moved = tuple(n._replace(apart=Quantity(n.apart.si + more, "length", "")) for n in around)
+    return (
+        all(n.apart.si > ctx[TIP][n.outlet].si for n in moved)
+        and sum(_worst(ctx, n) for n in moved) <= ctx.limit(BURNS_FLUX.key).si
+        and all(
+            envelope.hottest_gas(heat_of(ctx, n.outlet).si, n.apart.si, air).value <= ctx.limit(OVERHEAD.key).si
+            for n in moved
+            if n.gas or n.aside
+        )
+    )
+
+
+def _enough(item: HeatedItem, passes: Callable[[float], bool]) -> Cure | None:
+    return far_enough([(n.outlet, n.apart, n.above) for n in item.around], passes)
 
 
 def _where(ctx: Context, around: tuple[OutletNear, ...]) -> str:
@@ -460,7 +468,8 @@ def _burning(ctx: Context, item: HeatedItem) -> Iterator[Trouble]:
         reach = "lies in the flame" if inside else f"may get {show(q, 'heat_flux', 'kW/m²', 2)} from all, nearest that"
         said = f"{what} {reach} of {n.outlet} when wind lays it flat, {far} from it"
         why = "dry fabric and wood catch within seconds in a flame"
-        yield Trouble(item.at, said, fix, why, moves=_moves(ctx, item, n.outlet))
+        cure = _enough(item, lambda more: _unburned(ctx, item.around, more))
+        yield Trouble(item.at, said, fix, why, cure=cure, moves=_moves(ctx, item, n.outlet))
         return
     warm, air = ctx.limit(OVERHEAD.key), max(c.air.si for c in ctx[CASES])
     over = [(envelope.hottest_gas(heat_of(ctx, n.outlet).si, n.apart.si, air).value, n) for n in item.around if n.gas]
@@ -473,5 +482,6 @@ def _burning(ctx: Context, item: HeatedItem) -> Iterator[Trouble]:
                 f"{what} is {apart}, in gas of {show(gas, 'temperature', '°F')}; the limit is {warm.text}",
                 "more height between, or another material",
                 "what hangs in hot gas dries, chars and then catches",
+                cure=_enough(item, lambda more: _unburned(ctx, item.around, more)),
                 moves=_moves(ctx, item, n.outlet),
             )

@@ -98,8 +98,10 @@ def test_the_distance_that_a_finding_names_passes(tmp_path: Path, where: str) ->
     """And a tenth less than it does not by much: it is no guess."""
     zinc = frame("steel", where, "coating: zinc")
     _, (finding,), _ = ends(tmp_path, zinc)
-    found = re.search(r"\(([0-9.]+) ft", finding.fix)
+    found = re.match(r"([0-9.]+) ft (from|above) .* would pass: ", finding.fix)
     assert found
+    assert finding.cure is not None
+    assert [text for _, text in finding.cure.edits] == [f"{found[1]} ft"]
     feet = float(found[1])
     assert ends(tmp_path, (zinc[0], zinc[1].replace("1 ft", f"{feet} ft")))[0] == "passed"
     assert ends(tmp_path, (zinc[0], zinc[1].replace("1 ft", f"{feet - 0.2:.1f} ft")))[0] == "failed"
