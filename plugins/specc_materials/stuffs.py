@@ -271,7 +271,8 @@ IRONS = (
             "stainless steel, stainless, ss, sst, inox, 18 8, 304, 304l, 316, 316l, 321, 309, 309s, 310, 310s, 409, "
             "430, 304ss, 316ss, ss304, ss316, cf8, cf8m, 1.4301, 1.4401, 1.4541, a312, a269, a240, a2 70, a4 70, a2 "
             "80, a4 80, a2 stainless, a4 stainless, 303, 316ti, 347, 410, 416, 420, 440c, 444, 2205, duplex 2205, "
-            "duplex stainless, 253ma, 904l, 17 4ph, 17 4 ph, 18 10, x5crni18 10, v2a, v4a, tp304, tp304l, tp316, "
+            "duplex stainless, 253ma, 904l, al 6xn, "
+            "254 smo, 17 4ph, 17 4 ph, 18 10, x5crni18 10, v2a, v4a, tp304, tp304l, tp316, "
             "tp316l, f304, f304l, f316, f316l, sus304, sus304l, sus316, sus316l, sus430, 1.4305, 1.4306, 1.4307, "
             "1.4404, 1.4435, 1.4512, 1.4509, 1.4016, 1.4571, 1.4828, 1.4841, 1.4845, 1.4462, a182, a213, a249, "
             "a276, a351, a403, a479, a554, a774, a778"
@@ -358,7 +359,8 @@ OTHERS = (
     ),
     Stuff("mineral", "mineral", _n(
             "glass, ceramic, stone, brick, concrete, mortar, sand, rock, lava rock, clay, porcelain, refractory, "
-            "basalt, granite, slate, ceramic wool, rock wool, mineral wool, ceramic fiber, ceramic fiber blanket, "
+            "basalt, granite, slate, ceramic wool, rock wool, mineral wool, stone wool, "
+            "glass wool, slag wool, ceramic fiber, ceramic fiber blanket, "
             "tempered glass, firebrick, fire brick, plaster, terracotta, terra cotta, stucco, adobe, tile, marble"
         )),
 )  # fmt: skip

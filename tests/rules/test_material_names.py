@@ -83,6 +83,8 @@ def test_what_has_no_zinc_on_it(text: str) -> None:
                                         "CuZn39Pb3", "C3604BD", "2.0401", "leaded brass", "aluminum brass", "SAE 660",
                                         "tombac", "low lead brass", "nickel aluminum bronze", "CuNi brake line")),
         *((t, "lead") for t in ("lead", "sheet lead", "Pb")),
+        *((t, "mineral") for t in ("stone wool", "rock wool", "glass wool")),
+        *((t, "stainless") for t in ("AL-6XN", "254 SMO")),
         *((t, "cast iron") for t in ("cast iron", "grey iron", "A126")),
         *((t, "iron") for t in ("malleable iron", "black malleable iron", "ductile cast iron", "malleable cast iron")),
         *((t, "plastic") for t in ("PVC", "HDPE pipe", "nylon", "PTFE")),
