@@ -118,36 +118,50 @@ def drawn_line(sheet: Sheet, number: int) -> list[tuple[float, float]]:
     return found
 
 
+# Made once each: what draws is checked when it is first used, which takes longer than to draw from it.
 WORDS = st.sampled_from(
     ["tank", "usual air, 60 °F", "a", "", "a name of many words that goes on and on until it has to be cut", "W" * 70]
 )  # fmt: skip
 NUMBERS = st.floats(-1000, 1000).map(lambda v: round(v, 3)) | st.sampled_from([0.0, 5.0, 1e6, -1e6])
 STEPS = st.floats(0, 50).map(lambda v: round(v, 2))
+NAMES = st.lists(WORDS, max_size=8, unique=True)
+BEGINS = st.floats(-100, 100)
+MANY_STEPS = st.lists(STEPS, max_size=40)
+VALUES = st.none() | NUMBERS
+FEW, SOME = st.integers(0, 4), st.integers(0, 12)
+SPANS = st.lists(NUMBERS, max_size=6)
+TICKS, STARTS = st.sampled_from(["number", "clock"]), st.sampled_from(["20:30", "00:00", "23:59"])
+EITHER = st.booleans()
+SECOND = st.none() | st.just(SecondScale("kPa gauge", 6.894757)) | st.just(SecondScale("°C", -0.5, 9.0))
+WIDTHS, HEIGHTS = st.sampled_from([90.0, 180.0]), st.sampled_from([40.0, 80.0])
 
 
 @st.composite
 def point_lists(draw: st.DrawFn) -> Points:
-    x = draw(st.floats(-100, 100))
+    x = draw(BEGINS)
     points: Points = []
-    for step in draw(st.lists(STEPS, max_size=40)):
+    for step in draw(MANY_STEPS):
         x += step
-        points.append((x, draw(st.none() | NUMBERS)))
+        points.append((x, draw(VALUES)))
     return points
+
+
+POINTS = point_lists()
 
 
 @st.composite
 def plots(draw: st.DrawFn) -> Drawing:
-    names = draw(st.lists(WORDS, max_size=8, unique=True))
+    names = draw(NAMES)
     return plot(
-        "k", "t", [PlotLine(name, draw(point_lists())) for name in names], draw(WORDS), draw(WORDS),
-        [PlotLimit(draw(NUMBERS), draw(WORDS)) for _ in range(draw(st.integers(0, 4)))],
-        [PlotMark(draw(NUMBERS), draw(NUMBERS), draw(WORDS)) for _ in range(draw(st.integers(0, 12)))],
-        [PlotSpan(a, a + draw(STEPS), draw(WORDS)) for a in draw(st.lists(NUMBERS, max_size=6))],
-        x_ticks=draw(st.sampled_from(["number", "clock"])),
-        starts=draw(st.sampled_from(["20:30", "00:00", "23:59"])),
-        from_zero=draw(st.booleans()),
-        second=draw(st.none() | st.just(SecondScale("kPa gauge", 6.894757)) | st.just(SecondScale("°C", -0.5, 9.0))),
-        width=draw(st.sampled_from([90.0, 180.0])), height=draw(st.sampled_from([40.0, 80.0])),
+        "k", "t", [PlotLine(name, draw(POINTS)) for name in names], draw(WORDS), draw(WORDS),
+        [PlotLimit(draw(NUMBERS), draw(WORDS)) for _ in range(draw(FEW))],
+        [PlotMark(draw(NUMBERS), draw(NUMBERS), draw(WORDS)) for _ in range(draw(SOME))],
+        [PlotSpan(a, a + draw(STEPS), draw(WORDS)) for a in draw(SPANS)],
+        x_ticks=draw(TICKS),
+        starts=draw(STARTS),
+        from_zero=draw(EITHER),
+        second=draw(SECOND),
+        width=draw(WIDTHS), height=draw(HEIGHTS),
     )  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any, NamedTuple
 
 from hypothesis import HealthCheck, assume, given, settings
@@ -20,15 +21,22 @@ class Network(NamedTuple):
     supplies: tuple[HeldNode, ...]
 
 
+# Made once each: what draws is checked when it is first used, which takes longer than to draw from it.
+whole = cache(st.integers)
+one_of = cache(st.sampled_from)
+EITHER = st.booleans()
+
+
+@cache
 def decades(low: float, high: float) -> Any:
     return st.floats(low, high).map(lambda x: 10**x)
 
 
 @st.composite
 def joins(draw: Any, tag: str, start: str, end: str, kinds: str) -> Any:
-    kind = draw(st.sampled_from(kinds))
+    kind = draw(one_of(kinds))
     if kind == "l":
-        loss = draw(st.sampled_from([0.0, 1.0, 6.0]))
+        loss = draw(one_of((0.0, 1.0, 6.0)))
         return Pipeline(tag, start, end, draw(decades(-2.6, -1.5)), draw(decades(-0.5, 1.5)), 1.5e-6, loss)
     if kind == "h":
         return Hole(tag, start, end, draw(decades(-7, -4.5)))
@@ -38,31 +46,29 @@ def joins(draw: Any, tag: str, start: str, end: str, kinds: str) -> Any:
         return CheckValve(tag, start, end, draw(decades(-6, -4)))
     if kind == "r":
         held = draw(decades(3.3, 5.5))
-        return Regulator(
-            tag, start, end, held, held * 1.2, draw(st.sampled_from([0.0, 1e5, 1e7])), draw(decades(-6, -4))
-        )
+        return Regulator(tag, start, end, held, held * 1.2, draw(one_of((0.0, 1e5, 1e7))), draw(decades(-6, -4)))
     return Shut(tag, start, end)
 
 
 @st.composite
 def networks(draw: Any, kinds: str = "lllllhtcrs", loops: bool = True, supplies: int = 3) -> Network:
     """A tree of 2 to 12 nodes with jets, loops and further supplies."""
-    count = draw(st.integers(2, 12))
+    count = draw(whole(2, 12))
     elements = []
     for i in range(1, count):
-        ends = [f"n{draw(st.integers(max(0, i - 3), i - 1))}", f"n{i}"]
+        ends = [f"n{draw(whole(max(0, i - 3), i - 1))}", f"n{i}"]
         element = draw(joins(f"e{i:02}", *ends, kinds))
-        if isinstance(element, Pipeline | Hole | Throttle) and draw(st.booleans()):
+        if isinstance(element, Pipeline | Hole | Throttle) and draw(EITHER):
             element = element._replace(start=element.end, end=element.start)
         elements.append(element)
-        if i == count - 1 or draw(st.booleans()):
+        if i == count - 1 or draw(EITHER):
             elements.append(Hole(f"j{i:02}", f"n{i}", AIR, draw(decades(-7.5, -4.5))))
     if loops and count > 2:
-        for i in range(draw(st.integers(0, 2))):
-            a = draw(st.integers(0, count - 2))
-            b = draw(st.integers(a + 1, count - 1))
+        for i in range(draw(whole(0, 2))):
+            a = draw(whole(0, count - 2))
+            b = draw(whole(a + 1, count - 1))
             elements.append(draw(joins(f"x{i}", f"n{a}", f"n{b}", "llct")))
-    fed = [0, *sorted({draw(st.integers(1, count - 1)) for _ in range(draw(st.integers(0, supplies - 1)))})]
+    fed = [0, *sorted({draw(whole(1, count - 1)) for _ in range(draw(whole(0, supplies - 1)))})]
     held = tuple(HeldNode(f"s{i:02}", f"n{i}", SEA + draw(decades(2.5, 5.9))) for i in fed)
     return Network(tuple(elements), held)
 
