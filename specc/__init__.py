@@ -57,7 +57,8 @@ _WHERE = {
     "specc.model.wording": ("counted", "several"),
     "specc.formulas.calculators": ("Calculator", "calculator"),
     "specc.formulas.distances": ("clear_distance", "distance", "farther", "nearer"),
-    "specc.formulas.ways": ("Ground", "ground", "in_sight", "obstacles_of"),
+    "specc.formulas.sight": ("in_sight",),
+    "specc.formulas.ways": ("Ground", "ground", "obstacles_of"),
     "specc.measure.printing": ("both", "psig", "show"),
     "specc.spec.resources": ("read_references",),
     "specc.spec.short_forms": ("Said", "Tree", "spot_for"),
@@ -79,9 +80,9 @@ if TYPE_CHECKING:
     from specc.formulas.distances import distance as distance
     from specc.formulas.distances import farther as farther
     from specc.formulas.distances import nearer as nearer
+    from specc.formulas.sight import in_sight as in_sight
     from specc.formulas.ways import Ground as Ground
     from specc.formulas.ways import ground as ground
-    from specc.formulas.ways import in_sight as in_sight
     from specc.formulas.ways import obstacles_of as obstacles_of
     from specc.hookspecs import CONTRACT as CONTRACT
     from specc.hookspecs import hookimpl as hookimpl

@@ -13,7 +13,8 @@ from itertools import combinations
 import networkx
 import pytest
 
-from specc.formulas.ways import CLEAR, Ground, Obstacle, in_sight, obstacles_of
+from specc.formulas.sight import in_sight
+from specc.formulas.ways import CLEAR, Ground, Obstacle, obstacles_of
 from specc.kinds.geometry import Area, Point, Polyline
 from specc.kinds.places import Spot as PlaceSpot
 from specc.model.values import Quantity

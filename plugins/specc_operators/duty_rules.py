@@ -120,7 +120,7 @@ def _uncovered(
 @rule(
     "operators.known_names",
     level="error",
-    statement="Each shift and briefing names a person, effects, a station and nights that are described",
+    statement="Each shift and briefing names a person, effects, a station, nights and an end that can be so",
     source=CHOICE,
     needs=(PEOPLE, EFFECTS, SHOW, PLACES),
     reads=("operators",),
@@ -149,6 +149,13 @@ def known_names(ctx: Context) -> Judging:
             yield from look(s.text("station"), places, s.here("station"), "places", "places:")
         for i, day in enumerate(s.texts("nights")):
             yield from look(day, nights, s.here("nights", i), "nights of the event", "event: dates:")
+        if s.text("from") == s.text("to"):
+            yield Trouble(
+                s.here("to"),
+                f"the shift begins and ends at {s.text('from')}: it would last 24 h",
+                "the time at which it ends",
+                "a whole day covers every gap",
+            )
     if operators.has("briefing"):
         briefing = operators.child("briefing")
         yield from look(briefing.text("by"), people, briefing.here("by"), "people", "people:")

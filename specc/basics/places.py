@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from contextlib import suppress
 from typing import cast
 
@@ -39,7 +39,7 @@ def places(ctx: Context) -> Mapping[str, Spot]:
             height = p.quantity_or_none("height")
             width, people = p.quantity_or_none("width"), p.whole("people") if p.has("people") else None
         made[tag] = Spot(tag, point, area, note, p.at, shape, height, blocks, kind, width, people)
-    return {tag: _walked_in(spot, made) for tag, spot in made.items()}
+    return {tag: _walked_in(_opened(spot, made), made) for tag, spot in made.items()}
 
 
 # What nobody sees or walks through, said or not. A tent is walked in and out of.
@@ -64,8 +64,8 @@ def _walked_in(spot: Spot, places: Mapping[str, Spot]) -> Spot:
     if "walking" not in spot.blocks or not isinstance(area, Area):
         return spot
     others = [other for other in places.values() if other.tag != spot.tag]
-    if doors := tuple(_doors(area, others)):
-        return spot._replace(doors=doors)
+    if spot.doors:
+        return spot
     if spot.kind == "vehicle":
         return spot._replace(climbed=any(within(*other.ground, area) for other in others if other.ground))
     if spot.kind != "building" or spot.blocks != _SOLID[spot.kind]:
@@ -75,14 +75,22 @@ def _walked_in(spot: Spot, places: Mapping[str, Spot]) -> Spot:
     return spot._replace(blocks=("sight",)) if any(within(*there, area) for there in inside) else spot
 
 
-def _doors(area: Area, others: Iterable[Spot]) -> Iterator[Door]:
-    """Openings that say how wide they are, and exits, in the walls of an area. An opening without a width may be a
-    window."""
-    for other in others:
-        if other.kind not in ("opening", "exit") or other.width is None or not isinstance(other.shape, Point):
-            continue
-        if min(distance(Polyline(wall), other.shape).si for wall in edges(area)) <= AT_WALL * (1 + 1e-9):
-            yield Door((other.shape.x.si, other.shape.y.si), other.width.si)
+def _opened(spot: Spot, places: Mapping[str, Spot]) -> Spot:
+    """With the openings and exits in the walls of an area that is in the way. An opening that says no width may be a
+    window: nobody walks through it, and one sees through it as far to its sides as its coordinates may be off."""
+    if not spot.blocks or not isinstance(spot.shape, Area):
+        return spot
+    openings, doors = [], []
+    for other in places.values():
+        if other.kind in ("opening", "exit") and isinstance(other.shape, Point) and _in_wall(other.shape, spot.shape):
+            width = other.width.si if other.width else 2 * AT_WALL
+            openings.append(Door((other.shape.x.si, other.shape.y.si), width))
+            doors += openings[-1:] if other.width and "walking" in spot.blocks else []
+    return spot._replace(doors=tuple(doors), openings=tuple(openings))
+
+
+def _in_wall(opening: Point, area: Area) -> bool:
+    return min(distance(Polyline(wall), opening).si for wall in edges(area)) <= AT_WALL * (1 + 1e-9)
 
 
 def _point(at: tuple[Quantity, ...]) -> Point | None:

@@ -1,4 +1,4 @@
-"""Ways on foot round what stands in the way, and whether one sees from one spot to another.
+"""Ways on foot round what stands in the way.
 
 A shortest way round obstacles turns only at their corners, so those are the only spots that are tried. A way keeps
 `CLEAR` off every corner: it never slips through where two obstacles touch, and is never shorter than the true one by
@@ -41,12 +41,13 @@ AT_WALL = FOOT
 class Obstacle(NamedTuple):
     """What stands in the way: closed rings on the level (an area with its holes, or a line made CLEAR wide to both
     sides), in m. `top`: how high it reaches above the site's zero, None when that is not said. `climbed`: who is on it
-    gets off at any side, and nobody walks through it."""
+    gets off at any side, and nobody walks through it. `openings`: of a building, by which alone one sees out and in."""
 
     tag: str
     rings: tuple[Ring, ...]
     top: float | None = None
     climbed: bool = False
+    openings: tuple[Door, ...] | None = None
 
 
 class Walk(NamedTuple):
@@ -69,7 +70,8 @@ def obstacles_of(places: Iterable[Spot], what: str) -> tuple[Obstacle, ...]:
             walls = (piece for edge in edges(spot.shape) for piece in _between_doors(_flat(edge), spot.doors))
             made += [Obstacle(spot.tag, (_thick(piece),)) for piece in walls]
         elif rings := _rings(spot.shape):
-            made.append(Obstacle(spot.tag, rings, _top(spot), spot.climbed and what == "walking"))
+            openings = spot.openings if what == "sight" and spot.kind == "building" else None
+            made.append(Obstacle(spot.tag, rings, _top(spot), spot.climbed and what == "walking", openings))
     return tuple(made)
 
 
@@ -434,54 +436,6 @@ def _between(one: Sequence[Ring], other: Sequence[Ring]) -> tuple[float, Spot2, 
     return best
 
 
-def in_sight(
-    eye: tuple[float, float, float], target: tuple[float, float, float], obstacles: Sequence[Obstacle]
-) -> tuple[str, ...]:
-    """The tags of what stands between an eye and what it looks at (x, y, z in m); none: it is seen.
-
-    What is lower than the line of sight where it crosses is looked over; one whose height is not said is not. An
-    obstacle that either end stands in (a tent one works in) does not count; one that an end only touches does, where
-    the line runs through it.
-    """
-    made = []
-    flat_a, flat_b = eye[:2], target[:2]
-    size = math.dist(flat_a, flat_b)
-    hair = min(0.5, 4 * CLEAR / size) if size else 0.5
-    for one in obstacles:
-        own = Ground((one,))
-        if any(all(own.inside(spot) for spot in _about(end, flat_a, flat_b, hair)) for end in (flat_a, flat_b)):
-            continue
-        shares = [
-            t
-            for ring in one.rings
-            for i in range(len(ring))
-            if (t := _meets(flat_a, flat_b, ring[i - 1], ring[i])) is not None and hair < t < 1 - hair
-        ]
-        if not shares:
-            continue
-        lowest = min(eye[2] + t * (target[2] - eye[2]) for t in shares)
-        if one.top is None or lowest <= one.top:
-            made.append(one.tag)
-    return tuple(made)
-
-
-def _about(end: Spot2, a: Spot2, b: Spot2, hair: float) -> tuple[Spot2, Spot2]:
-    """The spots a hair before and behind an end of the line from a to b."""
-    dx, dy = (b[0] - a[0]) * hair, (b[1] - a[1]) * hair
-    return (end[0] - dx, end[1] - dy), (end[0] + dx, end[1] + dy)
-
-
-def _meets(a: Spot2, b: Spot2, c: Spot2, d: Spot2) -> float | None:
-    """How far along from a to b the piece from c to d is crossed, from 0 to 1; None where it is not."""
-    dx, dy, ex, ey = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
-    cross = dx * ey - dy * ex
-    if cross == 0:
-        return None
-    t = ((c[0] - a[0]) * ey - (c[1] - a[1]) * ex) / cross
-    u = ((c[0] - a[0]) * dy - (c[1] - a[1]) * dx) / cross
-    return t if 0 <= t <= 1 and 0 <= u <= 1 else None
-
-
 def kept_for_help(spots: Sequence[Spot], meet: str) -> list[str]:
     """Exits where help comes in: where it is met, or beside the fire lane; none where there is no other exit."""
     lanes = [s.shape for s in spots if s.kind == "fire_lane" and s.shape]
@@ -493,4 +447,4 @@ def kept_for_help(spots: Sequence[Spot], meet: str) -> list[str]:
     return kept if len(kept) < len(exits) else []
 
 
-__all__ = ["CLEAR", "Ground", "Obstacle", "Walk", "ground", "in_sight", "kept_for_help", "obstacles_of"]
+__all__ = ["CLEAR", "Ground", "Obstacle", "Walk", "ground", "kept_for_help", "obstacles_of"]

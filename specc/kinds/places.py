@@ -38,7 +38,8 @@ class Spot(NamedTuple):
     else its point. `height` is how far it stands up from there, None when not said; `blocks` what it is in the way
     of ("sight", "walking", "heat", "wind"), as stated, else what its kind is in the way of.
     `kind`: what is there, such as "audience" or "tent"; "" when not said. `width` is an exit's or a door's, `people`
-    how many an area of the public is to hold. `doors`: where one walks through the walls of an area that is in the way;
+    how many an area of the public is to hold. `doors`: where one walks through the walls of an area that is in the way,
+    `openings`: where one sees through them, doors among these;
     `climbed`: a vehicle that people or things have their place on, which one gets on and off at any side.
     """
 
@@ -54,6 +55,7 @@ class Spot(NamedTuple):
     width: Quantity | None = None
     people: int | None = None
     doors: tuple[Door, ...] = ()
+    openings: tuple[Door, ...] = ()
     climbed: bool = False
 
     @property

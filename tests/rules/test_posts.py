@@ -390,3 +390,23 @@ def test_who_watches_only_early_sees_nothing_later(tmp_path: Path) -> None:
         found = [f.message for f in findings_of(spec, "operators.in_sight", block=OTHERS) if "nobody at" in f.message]
         assert (not found) == seen
         assert all(", from 21:15 on the night of 2027-06-19: truck is in the way" in m for m in found)
+
+
+@pytest.mark.parametrize(
+    ("openings", "sees"),
+    [
+        ("", False),
+        ("  w: {kind: opening, at: [-28 ft, 0 ft]}\n  s: {kind: opening, width: 3 ft, at: [-30 ft, -2 ft]}\n", True),
+        ("  w: {kind: opening, at: [-28 ft, 0 ft]}\n", False),  # the bowl, and not the public
+        ("  w: {kind: opening, at: [-32 ft, 0 ft]}\n  s: {kind: opening, at: [-30 ft, 2 ft]}\n", False),
+    ],
+)
+def test_out_of_a_building_one_sees_by_its_openings_alone(tmp_path: Path, openings: str, sees: bool) -> None:
+    hut = f"  hut: {{kind: building, {HUT}}}\n{openings}  stage: {{kind"
+    spec = project(tmp_path, GOOD, post("eyes", "west"), ("  stage: {kind", hut))
+    found = [f.message for f in findings_of(spec, "operators.in_sight", block=OTHERS) if "west" in f.message]
+    assert (not found) == sees, found
+    assert all(m.endswith("hut is in the way") for m in found)
+
+
+HUT = "area: [[-32 ft, -2 ft], [-28 ft, -2 ft], [-28 ft, 2 ft], [-32 ft, 2 ft]]"
