@@ -141,8 +141,8 @@ def overlap(one: Area, other: Area) -> bool:
 def _stood_on(plan: Plan) -> Iterator[Trouble]:
     """Areas of the public with something in them where nobody stands."""
     solid = [s for s in plan.places.values() if s.kind in _SOLID or ("walking" in s.blocks and s.kind != "barrier")]
-    low = plan.of("low_place")
-    for area in plan.of(*PEOPLE_KINDS):
+    low, areas = plan.of("low_place"), plan.of(*PEOPLE_KINDS)
+    for area in areas:
         for other in solid:
             if other.kind == "building" and ("walking" not in other.blocks or other.doors) and _holds(other, area):
                 continue  # they are indoors
@@ -153,6 +153,15 @@ def _stood_on(plan: Plan) -> Iterator[Trouble]:
                     f"{area.tag} and {other.tag}{is_} lie on one another",
                     "areas beside each other, or holes: where people cannot stand",
                     "who is said to stand there stands somewhere else",
+                    "warning",
+                )
+        for other in areas[areas.index(area) + 1 :]:
+            if _on_one_another(area, other):
+                yield Trouble(
+                    area.at,
+                    f"{area.tag} and {other.tag}, both of the public, lie on one another",
+                    "areas beside each other",
+                    "who stands in both is counted twice, or has room for two",
                     "warning",
                 )
         for other in low:

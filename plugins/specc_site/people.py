@@ -32,6 +32,8 @@ from specc import (
 from specc.kinds.geometry import Area, Point, Polyline, Shape, corners, edges
 from specc.kinds.places import Spot
 from specc.kinds.targets import STANDOFFS, TARGETS, Target, TargetKind, governing
+from specc.measure.units import FOOT
+from specc.model.view import join
 from specc.model.wording import counted
 from specc_site.plan import (
     KIND_OR_NONE,
@@ -173,6 +175,9 @@ def clear_height(ctx: Context) -> Judging:
                 continue
             looked += 1
             free = min(tried, key=lambda w: w.si)
+            if free.si >= limit.si * (1 - 1e-9) and free.si < limit.si + _crown(spot):
+                said = f"how far the crown of {spot.tag} reaches toward {effect.tag} is not stated (area:)"
+                yield Unchecked(said, join("/places", spot.tag, "area"))
             if free.si < limit.si * (1 - 1e-9):
                 yield Trouble(
                     spot.at,
@@ -189,6 +194,14 @@ def clear_height(ctx: Context) -> Judging:
         yield Unchecked("nothing says whether wires hang over the site", *KIND_OR_NONE)
     yield from effects_nowhere(plan)
     return ended(plan, kinds, f"{counted(looked, 'pair')} of effect and what stands near")
+
+
+def _crown(spot: Spot) -> float:
+    """How far, in m, a tree that is one point may reach out: half of its height, or as far as a tall one where none is
+    stated. Common practice, no published source."""
+    if spot.kind != "tree" or not isinstance(spot.shape, Point):
+        return 0.0
+    return spot.height.si / 2 if spot.height is not None else 30 * FOOT
 
 
 _STEP = 5

@@ -751,6 +751,8 @@ def test_nobody_alone_watches_the_public_the_wind_and_the_sky(
 ) -> None:
     said = [f.message for f in findings_of(project(tmp_path, BASE, *patches), "operators.go_no_go", block=OTHERS)]
     assert any("listens for thunder too" in m for m in said) == found
+
+
 def test_a_shift_that_ends_when_it_begins_covers_nothing_unsaid(tmp_path: Path) -> None:
     """It would last a whole day, and cover every gap."""
     spec = project(tmp_path, BASE, shift("eyes", start='"21:00"', end='"21:00"'))

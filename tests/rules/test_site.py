@@ -380,6 +380,10 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             of("crowd", None, "outlines"),
             before_rack(square("building", -10, -50, 10).replace("{", "barn: {", 1)),
         ),
+        "two areas of the public on one another": (
+            of("crowd", None, "outlines"),
+            before_rack("more: {kind: audience, people: 5, area: [[-30 ft, -50 ft], [0 ft, -50 ft], [0 ft, -45 ft]]}"),
+        ),
         "a generator among the crowd": (
             of("crowd", None, "outlines"),
             of("mains", "{kind: generator, at: [0 ft, -45 ft]}"),
@@ -1185,3 +1189,41 @@ def test_the_plan_says_which_way_out_is_kept_for_help_and_from_where_it_is_fired
     small = [s.text for s in plan.small.shapes if isinstance(s, Text)]
     assert (small.count("exit"), small.count("for help")) == (2, 1)
     assert "At desk: cedar to fire." in plan.note
+
+
+@pytest.mark.parametrize(
+    ("oak", "status"),
+    [("at: [-12 ft, 0 ft], height: 3 ft", "passed"), ("at: [-12 ft, 0 ft], height: 20 ft", "not checked"),
+     ("at: [-12 ft, 0 ft]", "not checked"), ("at: [-45 ft, 0 ft]", "passed"),
+     ("area: [[-20 ft, 0 ft], [-12 ft, 0 ft], [-12 ft, 8 ft]], height: 20 ft", "passed")],
+)  # fmt: skip
+def test_how_far_a_tree_reaches_is_asked_where_it_matters(tmp_path: Path, oak: str, status: str) -> None:
+    """A point is its trunk, and its crown may come half its height nearer; an area is the crown."""
+    assert (
+        ends(checked(project(tmp_path, GOOD, of("oak", f"{{kind: tree, {oak}}}")), block=OTHERS))["clear_height"][0]
+        == status
+    )
+
+
+@pytest.mark.parametrize(
+    ("spot", "rules"),
+    [("{kind: building, at: [25 ft, 45 ft]}", {"walls", "clear_height", "cylinders_apart", "tents_apart"}),
+     ("{kind: tent, at: [25 ft, 45 ft]}", {"walls", "clear_height", "cylinders_apart", "relief_discharge", "stores",
+                                            "tents_apart"}),
+     ("{kind: vehicle, at: [25 ft, 45 ft]}", {"walls", "cylinders_apart", "stores", "tents_apart"})],
+)  # fmt: skip
+def test_distances_to_what_is_one_point_and_has_walls_are_not_passed(
+    tmp_path: Path, spot: str, rules: set[str]
+) -> None:
+    spec = project(tmp_path, GOOD, before_rack(f"one: {spot}"))
+    made = ends(checked(spec, block=OTHERS))
+    assert {rule for rule, (status, _) in made.items() if status == "not checked"} == rules | {"kept_out"}
+    assert all("one reaches is not stated" in made[rule][1] for rule in rules)
+
+
+def test_openings_of_a_building_near_a_store_are_asked(tmp_path: Path) -> None:
+    """The hall has its door, and the hut beside the rack might have one in the wall toward it."""
+    hut = before_rack(square("building", 87, 48, 3).replace("{", "hut: {", 1))
+    assert ends(checked(project(tmp_path, GOOD, hut), block=OTHERS))["stores"][0] == "not checked"
+    far = before_rack(square("building", 100, 48, 3).replace("{", "hut: {", 1))
+    assert ends(checked(project(tmp_path, GOOD, far, name="far.yaml"), block=OTHERS))["stores"][0] == "stated"
