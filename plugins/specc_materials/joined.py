@@ -91,9 +91,13 @@ def each_joint(
     return judged(troubles.values(), left, counted(len(joints), thing) + more)
 
 
-_GAS_WORDS = re.compile(r"\blp-?gas\b|\blpg\b|\bpropane\b|\bfuel gas\b", re.IGNORECASE)
+_GAS_WORDS = re.compile(r"\blp[ -]?gas(?:es)?\b|\blpg\b|\bpropane\b|\bfuel gas(?:es)?\b", re.IGNORECASE)
 # Welding hose of grade T is for any fuel gas, of R and RM for acetylene alone (CGA E-1, from memory).
-_NOT_FOR = re.compile(r"\b(not|never|no|grade[ -]rm?)\b", re.IGNORECASE)
+_NOT_FOR = re.compile(
+    r"\b(not|never|no|nor|neither|cannot|without|except|excluding|avoid|unsuitable|incompatible|unfit|grade[ -]rm?|"
+    r"(?:but|unless|other than|apart from|all bar) (?:for )?(?:lp[ -]?gas|lpg|propane|butane|fuel gas))\b|n['’]t\b",
+    re.IGNORECASE,
+)
 
 
 def says_gas(text: str) -> bool:

@@ -17,12 +17,15 @@ _ALL_OF_IT_NOTHING = re.compile(r"no|none|nobody|nothing|never|unknown|not known
 _PUT_OFF = re.compile(
     r"\b(?:not yet|to be|to come|tb[acd]|todo|pending|awaiting|applied|ordered|on order|in progress|under review|"
     r"planned|proposed|intended|assumed|presumed|guessed|expired|lapsed|withdrawn|revoked|void|maybe|perhaps|probably|"
+    r"(?:i|we) (?:think|believe|guess|hope|suppose|recall)|suppos(?:ed|edly)|hopefully|presumably|apparently|"
+    r"reportedly|allegedly|should be|(?:not |un)sure|unclear|"
     r"worn off|faded|illegible|unreadable|painted over|ground off|"
-    r"un(?:listed|approved|known|proven|marked))\b|\?",
+    r"un(?:listed|approved|known|proven|marked|certain|certified|rated|tested|verified|confirmed|checked))\b|\?",
     re.IGNORECASE,
 )
 _DENIED = re.compile(
-    r"\b(?:no(?![.]?\s*\d)|not|non|never|without|except|similar|equivalent|like|clone|substitute)\b",
+    r"\b(?:no(?![.]?\s*\d)|not|non|never|neither|nor|cannot|without|except|excluding|unsuitable|incompatible|unfit|"
+    r"similar|equivalent|like|clone|substitute|fake|counterfeit|replica|imitation|lookalike|knock-?off)\b|n['’]t\b",
     re.IGNORECASE,
 )
 

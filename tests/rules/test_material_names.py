@@ -8,6 +8,7 @@ import pytest
 
 from specc.testing import Patch, all_but, checked, project, status_of
 from specc_materials.coatings import COATINGS, OF_KEY
+from specc_materials.joined import says_gas
 from specc_materials.made import _hint
 from specc_materials.reading import Reading, read, read_coating, words
 from specc_materials.stuffs import BLOCKS, STUFFS, by_uns
@@ -374,3 +375,23 @@ def test_a_name_or_note_that_says_another_metal_is_asked(tmp_path: Path, said: s
 def test_a_denial_or_a_word_of_two_meanings_is_no_metal(tmp_path: Path, said: str) -> None:
     patch = (BURNER, f"      material: steel\n      coating: none\n      {said}\n      jets")
     assert outcome(tmp_path, "burner_metal", patch) == "passed"
+
+
+@pytest.mark.parametrize(
+    ("text", "is_for"),
+    [
+        ("PTFE paste for LPG", True),
+        ("LP gas paste", True),
+        ("paste for natural and LP gas", True),
+        ("non-hardening, for propane", True),
+        ("unsuitable for LPG", False),
+        ("all gases but LPG", False),
+        ("all gases except propane", False),
+        ("don't use with LPG", False),
+        ("paste which I think does LPG", False),
+        ("LPG, unverified", False),
+        ("should be OK for propane", False),
+    ],
+)
+def test_what_is_for_lp_gas_says_so_and_takes_nothing_back(text: str, is_for: bool) -> None:
+    assert says_gas(text) is is_for
