@@ -61,6 +61,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         shared_means,
         shut_in,
         source_rules,
+        undated,
         zone_page,
     )
 
@@ -95,6 +96,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         bill,
         joint_schedule,
         schematic,
+        undated,
         sections,
     )
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
+from typing import NamedTuple
 
 from specc import CHOICE, PRACTICE, Context, Trouble, authority_decides, not_applicable, not_checked, rule
 from specc.kinds.faults import FAULTS, SHARED_MEANS, Fault
@@ -53,26 +54,62 @@ def one_failure(ctx: Context) -> Judging:
     if lost:
         said = f"where {', '.join(lost)} stands is not said (place:), so who can reach its valve is not known"
         return not_checked(said, *(join("/plumbing/parts", tag, "place") for tag in lost))
-    if fed := [said for fault in own if (said := _fed(net, fault))]:
-        return authority_decides(f"{'. '.join(fed)}: is that enough?")
+    fed = [held for fault in own if (held := _fed(net, fault))]
+    for stored in _stored(net):
+        same = next((h for h in fed if (h.closures, h.outlets) == (stored.closures, stored.outlets)), None)
+        if same is None:
+            fed.append(stored)
+        else:  # one question of what holds back both
+            fed[fed.index(same)] = same._replace(always=(*same.always, *stored.sources))
+    if fed:
+        return authority_decides(f"{'. '.join(h.words for h in fed)}: is that enough?")
     return passed(
         f"nobody at {counted(looked, 'place')}, and each cylinder's own valve stuck open, one at a time; under all "
         "else that fails, a cylinder's own valve is taken to stop its gas"
     )
 
 
-def _fed(net: Network, fault: Fault) -> str:
-    """What alone holds back the gas of cylinders that no hand can stop under a fault, "" where hands stop all of it.
+class _Held(NamedTuple):
+    """What alone holds the gas of some sources back from outlets: under a fault, or `always`, as no hand valve stands
+    between them."""
+
+    under: str
+    closures: tuple[str, ...]
+    sources: tuple[str, ...]
+    outlets: tuple[str, ...]
+    always: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        hold = "hold" if len(self.closures) > 1 else "holds"
+        only = f"With {self.under} only" if self.under else "Only"
+        back = f"{several(self.closures) or 'nothing'} {hold} {several(self.sources)} back from {several(self.outlets)}"
+        return f"{only} {back}" + (f", {several(self.always)} always" if self.always else "")
+
+
+def _stored(net: Network) -> Iterator[_Held]:
+    """What an accumulator gives an outlet with every hand valve shut."""
+    whole = FaultyNetwork(net)
+    hands = [v.tag for v in net.of_kind("valve") if by_hand(v)]
+    shut = [v.tag for v in net.of_kind("valve") if by_itself(v) and not rises_open(v)]
+    for outlet in net.of_kind(*OUTLETS) if net.of_kind("accumulator") else ():
+        met = {tag for tag in whole.reaching([(outlet.tag, "in")], hands)}
+        if vessels := tuple(a.tag for a in net.of_kind("accumulator") if a.tag in met):
+            holding = tuple(v for v in shut if any(p.tag == outlet.tag for p in net.downstream(v)))
+            yield _Held("", holding, vessels, (outlet.tag,))
+
+
+def _fed(net: Network, fault: Fault) -> _Held | None:
+    """What alone holds back the gas of cylinders that no hand can stop under a fault, None where hands stop all of it.
 
     It drops shut, but is one part that dirt or ice can hold open, and what is behind it stays charged and is filled."""
     left = past_hands(net, fault)
     if not left:
-        return ""
+        return None
     outlets = tuple(dict.fromkeys(where for some in left.values() for where in some))
     shut = [v.tag for v in net.of_kind("valve") if by_itself(v) and not rises_open(v) and v.tag not in fault.tags]
     holding = [v for v in shut if any(p.tag in outlets for p in net.downstream(v))]
-    hold = "hold" if len(holding) > 1 else "holds"
-    return f"With {fault.what} only {several(holding)} {hold} {several(list(left))} back from {several(outlets)}"
+    return _Held(fault.what, tuple(holding), tuple(left), outlets)
 
 
 def _burst_outlets(net: Network, effects: tuple[Effect, ...] | None) -> tuple[str, ...]:

@@ -399,6 +399,7 @@ def _to_touch(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
     valves: dict[str, dict[str, None]] = {}
     powered: dict[str, None] = {}
     lit: dict[str, None] = {}
+    walked: dict[str, list[PageItem]] = {}
     moments = _moments(_numbered(desk, "start"))
     for _, _, step in moments[0][1] if moments else ():
         for act in step.acts:
@@ -419,6 +420,7 @@ def _to_touch(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
         ("extinguishers.upkeep", "To read: the dates on them, and the seal whole", ""),
         ("extinguishers.to_see", "To see: how the extinguishers hang and stand", ""),
         ("materials.heated", "To see: cylinders that may have been in heat", ""),
+        ("plumbing.undated", "To see: hoses and regulators, whose date no page has", ""),
         ("control.valves", "To see: the arrow on each solenoid valve, and what may press on it from behind", ""),
     ):
         table = _table(desk, key)
@@ -426,6 +428,17 @@ def _to_touch(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
             rows = [zip(table.columns, row.cells, strict=False) for row in table.rows]
             said = ["; ".join(f"{c.name} {cell}".strip() for c, cell in told if cell) + more for told in rows]
             yield CardGroup(title, tuple(TickBox(text, type_) for text in said))
+    # A margin is as good as the tape, and a way as the walk: both in the dark of the night itself.
+    for key, title, more in (
+        ("site.nearest", "To measure on the ground", "; measured ______"),
+        ("operators.walks", "To walk in the dark, by a clock", "; took ______"),
+    ):
+        table = _table(desk, key)
+        for row in table.rows if table else ():
+            cells = [f"{c.name} {cell}".strip() for c, cell in zip(table.columns, row.cells, strict=False) if cell]
+            walked.setdefault(title, []).append(TickBox("; ".join(cells[:3]) + more, type_))
+    for title, boxes in walked.items():
+        yield CardGroup(title, tuple(boxes))
     shown = []
     if powered:
         let_go = ", ".join(powered)
