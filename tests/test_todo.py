@@ -116,7 +116,8 @@ def test_each_and_judged_keep_answers() -> None:
 
 def test_a_reason_carries_its_answers_on() -> None:
     why = Unchecked("the hours are not known", "/event/hours")
-    assert not_checked(why) == Verdict("not checked", "the hours are not known", answers=("/event/hours",))
+    said = "the hours are not known"
+    assert not_checked(why) == Verdict("not checked", said, answers=("/event/hours",), left=(said,))
     assert not_checked(why, "/people").answers == ("/event/hours", "/people")
     assert not_checked("nobody knows").answers == ()
     assert type(not_checked(why).looked) is str

@@ -22,7 +22,7 @@ def _for_burst(device: Device, burst: str) -> AirTest | None:
     return next((t for t in device.air_tests if held <= {*t.opened} and (held or burst in t.plugged)), None)
 
 
-def tested_with_air(device: Device) -> list[Step]:
+def air_tried(device: Device) -> list[Step]:
     by_test: dict[AirTest | None, list[str]] = {}
     for burst in device.bursts:
         if device.held_by(burst):

@@ -10,7 +10,7 @@ from collections.abc import Collection, Sequence
 
 from specc.kinds.plumbing import OUTLETS
 from specc.kinds.procedures import Act, Step
-from specc_operators.air_test import tested_with_air
+from specc_operators.air_test import air_tried
 from specc_operators.arming import arm
 from specc_operators.device import Device, listed, together
 from specc_operators.filling import (
@@ -114,7 +114,7 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
         plugged = f"; the plug behind {listed(bleeds)} in and tight" if bleeds else ""
         text = f"Close {listed([*valves, *bleeds])}{plugged}."
         made.append(row(30, text, [a._replace(who=group[0].who) for a in group], moment=moment))
-    made += [*never_shown(device), *tested_with_air(device)]
+    made += [*never_shown(device), *air_tried(device)]
     cylinders = device.cylinders()
     if stay:
         made.append(

@@ -12,7 +12,7 @@ from specc.kinds.plumbing import zone_tag
 from specc.measure.printing import both, psig
 from specc.model.result import Result
 from specc.packet.desk import Desk
-from specc.packet.summary import _reasons
+from specc.packet.summary import not_known
 
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
 
@@ -46,6 +46,6 @@ def test_rules_are_counted_alike_in_both_places_of_page_one() -> None:
     """The list of reasons says how many rules it leaves out, as the answer above it does, and not how many reasons."""
     garden = travel(str(SAMPLES / "garden_brazier" / "project.yaml"), ask=Ask(COMPILE))
     silent = [r for r in garden.rules if r.status in ("not checked", "blocked", "crashed")]
-    reasons = _reasons(silent, Desk(garden, False))
+    reasons = not_known(silent, Desk(garden, False))
     assert sum(n for _, n in reasons) == len(silent)
     assert len(reasons) < len(silent)
