@@ -17,6 +17,7 @@ from specc import (
     not_checked,
     passed,
     rule,
+    show,
 )
 from specc.kinds.gas import GROSS_HEAT
 from specc.kinds.plumbing import NETWORK, OUTLETS, Part
@@ -132,7 +133,8 @@ def pilot_proved(ctx: Context) -> Judging:
             unsaid.append(f"the heat of {part.tag}")
         elif heat.si > ctx.limit(EYE.key).si:
             asks.append(
-                f"{who}'s eye alone proves {lighter(part)} before {effect}, of more than {ctx.limit(EYE.key).text}"
+                f"{who}'s eye alone proves {lighter(part)} before {effect}, {show(heat.si, 'power', 'kBTU/h')} as it "
+                f"opens, over {ctx.limit(EYE.key).text}"
             )
     if unsaid:
         return not_checked(f"not stated: {'; '.join(dict.fromkeys(unsaid))}", *answers_of(*unsaid))

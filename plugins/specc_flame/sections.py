@@ -292,10 +292,12 @@ def distances_section(ctx: Context) -> Sequence[Block]:
     if not ctx[OUTLETS] or not hottest:
         return []
     said = (
-        f"{t.what} {show(fluxes[t.tag].si, 'heat_flux', 'kW/m²', 2)} of {show(level, 'heat_flux', 'kW/m²')} allowed"
+        f"{t.what} {show(fluxes[t.tag].si, 'heat_flux', 'kW/m²', 2)} of {show(level, 'heat_flux', 'kW/m²')}"
         for level, t in sorted(hottest.items())
     )
-    return [Para(f"The most heat against each limit, all flames at once: {'; '.join(said)}.")]
+    return [
+        Para(f"The most heat, all flames at once, of the level it is held against (whose: limits): {'; '.join(said)}.")
+    ]
 
 
 @section(

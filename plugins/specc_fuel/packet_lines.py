@@ -62,18 +62,13 @@ def facts(ctx: Context) -> Sequence[Fact]:
         made.append(
             Fact(15, said(burned, "lb"), "Gas burned", f"over all nights, {burned.case or 'any'} case", "gas_burned")
         )
-    bursts = burst_outlets(ctx)
-    heats = {tag: heat for tag, heat in (ctx.get(NET_HEAT) or {}).items() if tag not in bursts}
-    if heats:
-        tag, largest = max(heats.items(), key=lambda item: item[1].si)
-        made.append(
-            Fact(
-                20,
-                said(largest, "kBTU/h"),
-                "heat of the largest steady outlet, net",
-                f"{tag}; {said(largest, 'kW')}",
-            )
-        )
+    bursts, heats = burst_outlets(ctx), ctx.get(NET_HEAT) or {}
+    # A burst gives some hundred times the heat of what burns steadily: that alone would tell of a small device.
+    for many, words in ((True, "heat of a burst as it opens, net"), (False, "heat of the largest steady outlet, net")):
+        own = {tag: heat for tag, heat in heats.items() if (tag in bursts) == many}
+        if own:
+            tag, largest = max(own.items(), key=lambda item: item[1].si)
+            made.append(Fact(20, said(largest, "kBTU/h"), words, f"{tag}; {said(largest, 'kW')}"))
     times = ctx.get(RUN_TIME)
     if times:
         tag, shortest = min(times.items(), key=lambda item: item[1].si)

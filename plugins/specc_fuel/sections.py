@@ -208,12 +208,12 @@ def outlets_in_short(ctx: Context) -> Table:
     "fuel.bursts_in_short",
     title="One burst of each outlet, its longest, in the case that gives the most",
     needs=(FLOW, EFFECTS, TIMELINE),
-    wants=(BURST, JET_PRESSURE),
+    wants=(BURST, JET_PRESSURE, NET_HEAT),
 )
 def bursts_in_short(ctx: Context) -> Table:
     """Gas of one burst, how long it is, and its flow as the valve opens and in the mean. An outlet without an
     accumulator keeps its first flow."""
-    bursts, pressures = ctx.get(BURST) or {}, ctx.get(JET_PRESSURE) or {}
+    bursts, pressures, heats = ctx.get(BURST) or {}, ctx.get(JET_PRESSURE) or {}, ctx.get(NET_HEAT) or {}
     longest: dict[str, Quantity] = {}
     for shot in ctx[TIMELINE].shots:
         longest[shot.effect] = max(shot.open, longest.get(shot.effect, shot.open), key=lambda q: q.si)
@@ -233,6 +233,7 @@ def bursts_in_short(ctx: Context) -> Table:
                         said(first, "lb/h"),
                         show(min(gas / opened.si, first.si), "mass_flow", "lb/h") if opened.si > 0 else "none",
                         psig(pressures[tag].si) if tag in pressures else "not computed",
+                        said(heats[tag], "kBTU/h") if tag in heats else "not computed",
                     )
                 )
             )
@@ -243,6 +244,7 @@ def bursts_in_short(ctx: Context) -> Table:
         Column("flow at first", 1, "right"),
         Column("flow in the mean", 1, "right"),
         Column("pressure at first", 1, "right"),
+        Column("heat at first, net", 1, "right"),
     )
     return Table("", "", columns, tuple(rows))
 

@@ -325,7 +325,7 @@ def crew_section(ctx: Context) -> Sequence[Block]:
         named = ", ".join(f"{p.tag} ({p.role or 'no role stated'})" for p in ctx[PEOPLE])
         made.append(
             Para(
-                "No roster is described: who works the effect is for the makers to say and the authority to ask."
+                "No roster is described: the makers have to say who works the effect."
                 + (f" Named: {named}." if named else "")
             )
         )

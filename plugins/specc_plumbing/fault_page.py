@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from specc import Column, Context, Fact, Figure, Para, Row, Table, TableBlock, gather, section, show, table
-from specc.kinds.faults import FAULTS, Fault
+from specc.kinds.faults import CLOSING_TIMES, FAULTS, Fault
 from specc.kinds.gas import STUCK_GAS
 from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
@@ -228,14 +228,14 @@ def _untried(lines: Iterable[FaultLine]) -> bool:
     return {line.timed for line in lines} - {""} == {"default"}
 
 
-@table("plumbing.if_this_fails", title="If this fails, then", needs=(NETWORK, FAULT_LINES))
+@table("plumbing.if_this_fails", title="If this fails, then", needs=(NETWORK, FAULT_LINES), wants=(CLOSING_TIMES,))
 def short_table(ctx: Context) -> Table:
     lines = ctx[FAULT_LINES]
     if not _untried(lines):
         rows, folds = shortened(ctx[NETWORK], lines)
         return Table("", "", COLUMNS, rows, folds=folds)
     # Nobody measured any of them: the head says so once.
-    named = {"in": "in, assumed", "status": "flow"}
+    named = {"in": "in, assumed" if ctx[CLOSING_TIMES] else "in, if posted", "status": "flow"}
     columns = tuple(c._replace(name=named.get(c.name, c.name)) for c in COLUMNS)
     rows, folds = shortened(ctx[NETWORK], [line._replace(timed="") for line in lines])
     return Table("", "", columns, rows, folds=folds)
@@ -247,6 +247,7 @@ def short_table(ctx: Context) -> Table:
     order=22,
     part="faults",
     needs=(NETWORK, FAULTS, FAULT_LINES),
+    wants=(CLOSING_TIMES,),
 )
 def faults_section(ctx: Context) -> Sequence[Block]:
     net, faults, lines = ctx[NETWORK], ctx[FAULTS], ctx[FAULT_LINES]
@@ -259,6 +260,8 @@ def faults_section(ctx: Context) -> Sequence[Block]:
         if lighters(net)
         else ""
     )
+    nobody = "no walk, as nobody is posted: not known"
+    walk = "the walk from the nearest post" if ctx[CLOSING_TIMES] else nobody
     kept = "".join(f", {ends[k]} {k}" for k in (STILL_FED, STILL_FULL) if k in ends)
     told = ("computed", STILL_FED, STILL_FULL)
     rest = ", ".join(f"{n} {status}" for status, n in ends.items() if status not in told)
@@ -268,7 +271,7 @@ def faults_section(ctx: Context) -> Sequence[Block]:
             + (f"; {rest}." if rest else ".")
             + _not_rows(lines)
             + f" Times: assumed (by the limits{', not tried' if _untried(lines) else ''}) to see it and turn a valve, "
-            "and the walk from the nearest post. A valve in the jet is not reachable: all go back. Several named: all. "
+            f"and {walk}. A valve in the jet is not reachable: all go back. Several named: all. "
             + stop_first
             + "Gas out is unburned, until then and in five minutes; in "
             "brackets if its flame is out. Flames: from their outlet."

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
 from specc import CHOICE, PRACTICE, Context, Trouble, authority_decides, not_applicable, not_checked, rule
-from specc.kinds.faults import FAULTS, SHARED_MEANS, Fault
+from specc.kinds.faults import CLOSING_TIMES, FAULTS, SHARED_MEANS, Fault
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network, way_of
 from specc.kinds.show import EFFECTS, Effect
 from specc.model.passes import Judging, passed
@@ -24,6 +24,7 @@ from specc_plumbing.reach import PLUGS, FaultyNetwork, by_hand, by_itself, open_
     "whether what closes by itself may stand in for it the authority decides",
     source=CHOICE,
     needs=(NETWORK, FAULTS),
+    wants=(CLOSING_TIMES,),
 )
 def one_failure(ctx: Context) -> Judging:
     """Under all else that fails a cylinder's own valve still stops its gas: who is gone, and that valve itself stuck
@@ -63,6 +64,8 @@ def one_failure(ctx: Context) -> Judging:
             fed[fed.index(same)] = same._replace(always=(*same.always, *stored.sources))
     if fed:
         return authority_decides(f"{'. '.join(h.words for h in fed)}: is that enough?")
+    if not ctx[CLOSING_TIMES]:
+        return not_checked("nobody is posted anywhere, so whose hand is elsewhere is not known", "/operators/shifts")
     return passed(
         f"nobody at {counted(looked, 'place')}, and each cylinder's own valve stuck open, one at a time; under all "
         "else that fails, a cylinder's own valve is taken to stop its gas"

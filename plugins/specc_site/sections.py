@@ -90,12 +90,12 @@ def farther_table(ctx: Context) -> Table:
 
 def _every_row(ctx: Context, *, short: bool = False) -> tuple[Row, ...]:
     every = (ctx[AUDIENCE], ctx[CYLINDERS], ctx[RELIEFS])
-    return _rows([*(one for some in every for one in governing_of(some)), *ctx[STORED]], short=short)
+    return _rows([*(one for some in every for one in governing_of(some)), *ctx[STORED]], ctx[AUDIENCE], short=short)
 
 
 def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
     public, cylinders = ctx[AUDIENCE], ctx[CYLINDERS]
-    audience = {row.cells[0] for row in _rows(governing_of(public))}
+    audience = {row.cells[0] for row in _rows(governing_of(public), public)}
     first = [row for row in rows if row.cells[5] in ("too near", "not checked") or row.cells[0] in audience]
     pairs = {f"{a.start} to {a.end}" for a in drawn_of(ctx[PLAN], cylinders)}
     first += [row for row in rows if row not in first and row.cells[0].partition(";")[0] in pairs]
@@ -108,7 +108,9 @@ def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
     return tuple(dict.fromkeys(ordered))
 
 
-def _rows(listed: Iterable[Apart], *, short: bool = False) -> tuple[Row, ...]:
+def _rows(listed: Iterable[Apart], own: Sequence[Apart], *, short: bool = False) -> tuple[Row, ...]:
+    """`own`: distances that no code has and specc computes, whatever its levels were read in."""
+    ours = {id(one) for one in own}
     alike: dict[tuple[object, ...], list[Apart]] = {}
     for one in sorted(listed, key=lambda a: (not a.short, a.needed is not None and spare(a))):
         # What falls short is never one of several.
@@ -121,6 +123,7 @@ def _rows(listed: Iterable[Apart], *, short: bool = False) -> tuple[Row, ...]:
         needed = show(one.needed.si, "length", "ft") if one.needed is not None else ""
         # As fine as the distance that it is taken from.
         fine = len(on_plan.removesuffix(" ft").partition(".")[2])
+        basis = OWN if id(one) in ours else BASIS_WORDS[one.citation.basis]
         margin = f"{to_unit(spare(one), 'ft'):.{fine}f} ft" if one.needed is not None else ""
         rows.append(
             Row(
@@ -129,7 +132,7 @@ def _rows(listed: Iterable[Apart], *, short: bool = False) -> tuple[Row, ...]:
                     on_plan,
                     needed,
                     margin,
-                    f"{(short and one.what) or one.why} ({BASIS_WORDS[one.citation.basis]})",
+                    f"{(short and one.what) or one.why} ({basis})",
                     _status(one),
                 )
             )
@@ -137,6 +140,7 @@ def _rows(listed: Iterable[Apart], *, short: bool = False) -> tuple[Row, ...]:
     return tuple(rows)
 
 
+OWN = "specc's own"
 FIRST = 5  # rows that the front shows where no more fall short
 _COLUMNS = (
     Column("from, to", 1.5),

@@ -267,11 +267,10 @@ def about(desk: Desk) -> Iterator[PageItem]:
     if r.origins:
         yield from _filled_in(desk)
     texts = [
-        "Low and high values move one input at a time to the end of its stated tolerance, as if inputs did not depend"
-        " on each other and the figure moved one way with each. An input without a tolerance is taken as exact."
+        "Low and high: one input at a time at the end of its tolerance, as if independent; without one, exact."
         if any(f.low is not None or f.high is not None for f in r.figures)
         else "No input states a tolerance, so each is taken as exact.",
-        "A rule that passed speaks of that rule alone; it approves nothing.",
+        "A rule that passed approves nothing.",
     ]
     if _borrowing(r):
         texts.append("Some letters are not in this packet's typeface and rely on a font of the reader's program.")

@@ -399,7 +399,6 @@ def _to_touch(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
     valves: dict[str, dict[str, None]] = {}
     powered: dict[str, None] = {}
     lit: dict[str, None] = {}
-    walked: dict[str, list[PageItem]] = {}
     moments = _moments(_numbered(desk, "start"))
     for _, _, step in moments[0][1] if moments else ():
         for act in step.acts:
@@ -434,11 +433,10 @@ def _to_touch(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
         ("operators.walks", "To walk in the dark, by a clock", "; took ______"),
     ):
         table = _table(desk, key)
-        for row in table.rows if table else ():
-            cells = [f"{c.name} {cell}".strip() for c, cell in zip(table.columns, row.cells, strict=False) if cell]
-            walked.setdefault(title, []).append(TickBox("; ".join(cells[:3]) + more, type_))
-    for title, boxes in walked.items():
-        yield CardGroup(title, tuple(boxes))
+        if table is not None:
+            rows = [zip(table.columns, row.cells[:3], strict=False) for row in table.rows]
+            said = ["; ".join(f"{c.name} {cell}".strip() for c, cell in told if cell) + more for told in rows]
+            yield CardGroup(title, tuple(TickBox(text, type_) for text in said))
     shown = []
     if powered:
         let_go = ", ".join(powered)

@@ -69,5 +69,5 @@ def counts_of(desk: Desk) -> list[tuple[str, int, str]]:
             computed = f" ({worked[False]} computed)" if s == "passed" and counts[s] else ""
             said.append((s, counts[s] - (unread if s == "passed" else 0), words.get(s, in_words(s, False)) + computed))
         if s == "passed" and unread:
-            said.append((s, unread, f"{in_words(s, True)} ({worked[True]} computed)"))
+            said.append((in_words(s, True), unread, f"{in_words(s, True)} ({worked[True]} computed)"))
     return said

@@ -1,4 +1,4 @@
-"""Marks beside a status: full, half, open, cross and a pennant, told apart in gray as in color.
+"""Marks beside a status: full, dotted, half, open, cross and a pennant, told apart in gray as in color.
 
 A mark never stands without its word. The pennant alone has the accent: it is for what needs the reader.
 """
@@ -7,13 +7,15 @@ from __future__ import annotations
 
 from typing import Literal, TypeAlias
 
+from specc.model.statuses import in_words
 from specc.packet.press import Press
 from specc.packet.style import ACCENT, INK
 
-Mark: TypeAlias = Literal["", "full", "half", "open", "cross", "dash", "pennant"]
+Mark: TypeAlias = Literal["", "full", "dotted", "half", "open", "cross", "dash", "pennant"]
 
 OF_STATUS: dict[str, Mark] = {
     "passed": "full",
+    "passed, source not verified": "dotted",
     "failed": "cross",
     "stated": "half",
     "shown": "half",
@@ -25,6 +27,11 @@ OF_STATUS: dict[str, Mark] = {
     "crashed": "cross",
     "authority to decide": "pennant",
 }
+
+
+def of_rule(status: str, memory: bool) -> Mark:
+    """What passed on a source that nobody verified is not marked as what passed on one that was read."""
+    return OF_STATUS.get(in_words(status, memory), "open")
 
 
 def wide(size: float) -> float:
@@ -40,8 +47,10 @@ def draw(press: Press, mark: Mark, x: float, y: float, size: float) -> None:
     c.setLineWidth(0.9)
     c.setStrokeColorRGB(*INK)
     c.setFillColorRGB(*INK)
-    if mark in ("full", "half", "open"):
+    if mark in ("full", "dotted", "half", "open"):
         c.circle(middle_x, middle_y, r, stroke=1, fill=int(mark == "full"))
+    if mark == "dotted":
+        c.circle(middle_x, middle_y, r * 0.45, stroke=0, fill=1)
     if mark == "half":
         path = c.beginPath()
         path.moveTo(middle_x, middle_y - r)

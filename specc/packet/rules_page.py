@@ -45,7 +45,7 @@ def status_of(rule: RuleOutcome) -> Spans:
         words = f"failed: {many(rule.findings, rule.level)}"
     quiet = rule.status in ("not applicable", *HELD)
     style = FINE_NEEDS_YOU if rule.status == "authority to decide" else FINE if quiet else FINE_STRONG
-    return (Span("", style, mark=marks.OF_STATUS.get(rule.status, "open")), Span(words, style))
+    return (Span("", style, mark=marks.of_rule(rule.status, rule.from_memory)), Span(words, style))
 
 
 def rules_grid(rules: Iterable[RuleOutcome], desk: Desk, before: float = 6.0) -> PageItem:
@@ -66,7 +66,7 @@ def _rule_in_short(rule: RuleOutcome, desk: Desk) -> PageItem:
         looked = shortly(rule.looked.replace(UNSEEN, "unseen:"), LOOKED)
         spans.append(Span(f"{';' if rule.status == 'planned' else ''} {looked}", QUIET))
     spans += [Span(WIDE, QUIET), *_number(rule.citation, desk)]
-    return Paragraph(spans, FINE, before=BETWEEN, indent=INDENTED, mark=marks.OF_STATUS.get(rule.status, "open"))
+    return Paragraph(spans, FINE, before=BETWEEN, indent=INDENTED, mark=marks.of_rule(rule.status, rule.from_memory))
 
 
 def _number(citation: Citation, desk: Desk) -> Spans:
@@ -77,12 +77,15 @@ def _number(citation: Citation, desk: Desk) -> Spans:
 def _held(rules: Sequence[RuleOutcome], desk: Desk) -> Iterator[PageItem]:
     """Rules of which there is no more to tell than that the spec was read and they hold: `specc rules` says what each
     looked at."""
-    yield from _listed([(Span(f"{rule.statement} ", FINE), *_number(rule.citation, desk)) for rule in rules], "passed")
+    for memory in (False, True):
+        some = [rule for rule in rules if rule.from_memory == memory]
+        told = [(Span(f"{rule.statement} ", FINE), *_number(rule.citation, desk)) for rule in some]
+        yield from _listed(told, "passed", memory)
 
 
-def _listed(some: Sequence[Spans], status: str) -> Iterator[PageItem]:
+def _listed(some: Sequence[Spans], status: str, memory: bool = False) -> Iterator[PageItem]:
     """What holds, does not apply or is at its default: each on a line of its own, since nobody finds one in a block."""
-    mark = marks.OF_STATUS.get(status, "dash")
+    mark = marks.of_rule(status, memory) if status in marks.OF_STATUS else "dash"
     for one in some:
         yield Paragraph(one, FINE, before=BETWEEN, indent=INDENTED, mark=mark)
 

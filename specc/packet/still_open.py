@@ -34,8 +34,17 @@ def open_lines(desk: Desk) -> list[str]:
     if asks := len(to_decide(desk)):
         made.append(f"The authority has answered {counted(asks, 'question')} in writing, at the sign-off: all ______.")
     if silent := [r.id for r in rules if r.status in UNJUDGED]:
-        each = f" ({', '.join(silent)})" if len(silent) <= _NAMED else ", each of the list of rules"
-        made.append(f"{counted(len(silent), 'rule')} not checked by this packet{each}: inspected on site by ______.")
+        if len(silent) <= _NAMED:
+            made.append(
+                f"{counted(len(silent), 'rule')} not checked by this packet ({', '.join(silent)}): inspected on site "
+                "by ______."
+            )
+        else:  # one blank for all of them would be filled in by one glance
+            where = f"section {desk.sections.get('rules', '')}"
+            made.append(
+                f"{counted(len(silent), 'rule')} not checked by this packet: each one looked at on site, ticked and "
+                f"named in {where}; one left bare is a no."
+            )
     made.append("The sign-off is signed, for this revision and digest, by the authority and by the lead operator.")
     return made
 

@@ -244,5 +244,4 @@ def test_the_walk_measures_what_has_little_to_spare_and_walks_by_a_clock(complet
     assert "hoses h1, h2, h_a, h_b: year on the cover ______" in text
     assert "regulators pr1, pr2: year ______" in text
     garden = card(complete("garden_brazier"), "walk")
-    assert "To measure" not in garden  # no plan
     assert "hoses h1: year on the cover ______" in garden

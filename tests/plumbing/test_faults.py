@@ -217,7 +217,7 @@ def test_a_time_that_nobody_measured_says_so(tmp_path: Path) -> None:
         cells = {row.cells[0]: row.cells[3] for row in whole.rows}, {row.cells[0]: row.cells[3] for row in page.rows}
         return cells[0]["hose h1 parted"], page.columns[3].name, cells[1]["hose h1 parted"], "not tried" in head.text
 
-    assert told(project(tmp_path, SEAT)) == ("10 s, assumed", "in, assumed", "10 s", True)
+    assert told(project(tmp_path, SEAT)) == ("10 s, assumed", "in, if posted", "10 s", True)  # it has no roster
     set_by = ("effects:", "limits: {fuel.reaction_time: 12 s}\neffects:")
     assert told(project(tmp_path, SEAT, set_by, name="set.yaml")) == ("12 s", "in", "12 s", False)
 
