@@ -260,7 +260,7 @@ def _spans(duties: Iterable[Duty], briefings: Mapping[date, TimeSpan]) -> list[T
 @rule(
     "operators.breaks",
     level="warning",
-    statement="Nobody is on duty for long without a break, briefing and shutdown counted",
+    statement="Nobody is on duty for long without a break, briefing counted",
     source=PRACTICE,
     needs=(NIGHTS, DUTIES),
     reads=("operators",),

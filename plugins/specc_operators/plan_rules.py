@@ -112,8 +112,8 @@ def briefing(ctx: Context) -> Judging:
     "operators.go_no_go",
     level="warning",
     statement="Wind, visibility and crowd each have a limit that stops the show, whose it is and how it is seen; marks "
-    "are on the plan, no nearer; an instrument that somebody reads measures the wind; somebody asks about a burn ban "
-    "and a red-flag day, and watches for lightning; nobody alone watches public, wind and sky",
+    "are on the plan, no nearer; somebody reads the wind off an instrument, asks about a burn ban and a red-flag day, "
+    "and watches for lightning; nobody alone watches public, wind and sky",
     source=PRACTICE,
     needs=(PLACES,),
     wants=(DUTIES,),

@@ -25,7 +25,7 @@ from specc_site.distances import drawn_distances, ends_of
 from specc_site.hoses import WAYS
 from specc_site.labels import SIGN_WIDE, Laid, Words, size_of
 from specc_site.line_styles import HOSE, OF_KIND, RINGS, SIGHT, STANDOFF, PlanLine, lines_of
-from specc_site.names import along, bounds, exits_kept, inner, listed, name_all, small, titles_of
+from specc_site.names import HELP, along, bounds, exits_kept, inner, listed, name_all, small, titles_of
 from specc_site.outlines import in_meters
 from specc_site.people import AUDIENCE, open_sides
 from specc_site.plan import PEOPLE_KINDS, PLAN, ROOT, Plan, middle, spot_at, words
@@ -242,7 +242,7 @@ def _ground(laid: Laid, sketch: Sketch, plan: Plan) -> Shape:
     title="Site plan",
     needs=(PLAN,),
     wants=(EFFECTS, AUDIENCE, CYLINDERS, STANDOFFS, CONTOURS, MARKS, FIRED_FROM, SIGHT_LINES, WAYS),
-    reads=(ROOT, "operators"),
+    reads=(ROOT, "operators", "places"),
 )
 def site_drawing(ctx: Context) -> Drawing:
     plan, root = ctx[PLAN], ctx.spec(ROOT)
@@ -394,7 +394,7 @@ def _all_lines(
             sketch.shapes += lines_of([sketch.at(*ends[0]), sketch.at(*ends[1])], SIGHT)
 
 
-def _few_names(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]], kept: Sequence[str]) -> None:
+def _few_names(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]], kept: Mapping[str, str]) -> None:
     """What a summary names: effects, the public, cylinders, ways out, and where engines come in."""
     name_effects(sketch, plan, {tag: (title, "") for tag, (title, _) in titles.items()})
     for shape in dict.fromkeys(c.shapes[0] for c in plan.cylinders if c.shapes):
@@ -413,7 +413,7 @@ def _few_names(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]]
         if spot.shape:
             x, y = sketch.at(*middle(spot.shape))
             sketch.signs.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
-            sketch.labels.put(x, y, (Words("for help" if spot.tag in kept else "exit", 7),), 1.4)
+            sketch.labels.put(x, y, (Words("for help" if kept.get(spot.tag) == HELP else "exit", 7),), 1.4)
 
 
 def _finish(sketch: Sketch, plan: Plan) -> None:

@@ -21,7 +21,7 @@ SIGN_WIDE = 3.4  # mm: room for a sign before the words of a line
 NEARER = 60.0
 ON_LENGTH = 55.0  # that lies on the length of a distance that decides: nearly as much
 LINE = 1.3  # what a mm of a line that decides costs under a label
-TOWARD = 1.5  # and a mm that a label of gas lies nearer to a flame than the gas
+TOWARD = 3.0  # and a mm that a label of gas lies nearer to a flame than the gas
 
 
 # Ways off a thing in the order in which they are tried: beside, above and below, aslant, and between those; last

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from specc import Context
 from specc.drawing.shapes import Circle
@@ -21,6 +21,8 @@ from specc_site.plan_lines import clear_distance, draw_distance, draw_radii
 from specc_site.signs import SignRow, name_effects, rows_of_signs
 from specc_site.sketch import Sketch
 
+HELP = "kept for help"
+NOTHING: Mapping[str, str] = {}
 SMALL = 9.0  # mm: an area no wider and no deeper has its name beside it, like a point
 
 
@@ -62,7 +64,7 @@ def _name_signs(sketch: Sketch, plan: Plan, rows: Iterable[SignRow]) -> None:
         sketch.labels.put(row.x, row.y, [*own, *row.lines], 2.2)
 
 
-def _name_small(sketch: Sketch, spots: Iterable[Spot], kept: Collection[str] = ()) -> None:
+def _name_small(sketch: Sketch, spots: Iterable[Spot], kept: Mapping[str, str] = NOTHING) -> None:
     """Names of points and of small areas."""
     for spot in spots:
         assert spot.shape is not None
@@ -74,7 +76,7 @@ def _name_small(sketch: Sketch, spots: Iterable[Spot], kept: Collection[str] = (
         sketch.labels.put(x, y, _name(spot, kept), away)
 
 
-def _name_wide(sketch: Sketch, spots: Iterable[Spot], kept: Collection[str] = ()) -> None:
+def _name_wide(sketch: Sketch, spots: Iterable[Spot], kept: Mapping[str, str] = NOTHING) -> None:
     """Names of lines and of areas that have room for one."""
     for spot in spots:
         if isinstance(spot.shape, Area) and spot.kind != "property_line":
@@ -83,14 +85,14 @@ def _name_wide(sketch: Sketch, spots: Iterable[Spot], kept: Collection[str] = ()
             sketch.labels.put_by(along(sketch, spot.shape), _name(spot, kept), 1.2)
 
 
-def _name(spot: Spot, kept: Collection[str] = ()) -> list[Words]:
-    """A place's tag, and below it what it is, how tall, how wide, and for how many people; `kept` are ways out that the
-    public does not use, as help comes in there."""
+def _name(spot: Spot, kept: Mapping[str, str] = NOTHING) -> list[Words]:
+    """A place's tag, and below it what it is, how tall, how wide, and for how many people; `kept` says of a way
+    out that help comes in there, or that it leads down."""
     told = [words(spot.kind)] if spot.kind else []
     told += [f"{spot.height.text} high"] if spot.height else []
     told += [f"{spot.width.text} wide"] if spot.width else []
     told += [f"{spot.people} people"] if spot.people else []
-    told += ["kept for help"] if spot.tag in kept else []
+    told += [kept[spot.tag]] if spot.tag in kept else []
     tall = ", ".join(told)
     return folded([Words(spot.tag, strong=True), *([Words(tall, 7.0)] if tall and tall != spot.tag else [])])
 
@@ -178,10 +180,11 @@ def name_all(
     _name_wide(sketch, [s for s in wide if s.kind != "combustible"], kept)
 
 
-def exits_kept(ctx: Context, plan: Plan) -> list[str]:
-    """The ways out that an evacuation leaves to those who come to help."""
-    meet = ctx.spec("operators").child("emergency").text_or("meet")
-    return [tag for tag in kept_for_help(plan.of("exit", "fire_lane"), meet) if plan.places[tag].kind == "exit"]
+def exits_kept(ctx: Context, plan: Plan) -> dict[str, str]:
+    """The ways out that an evacuation leaves to those who come to help, and those that lead down, each in words."""
+    meet, places = ctx.spec("operators").child("emergency").text_or("meet"), ctx.spec("places")
+    kept = {t: HELP for t in kept_for_help(plan.of("exit", "fire_lane"), meet) if plan.places[t].kind == "exit"}
+    return {s.tag: "leads down" for s in plan.of("exit") if places.child(s.tag).text_or("leads") == "down"} | kept
 
 
 def _named_by(ctx: Context, plan: Plan) -> list[Spot]:

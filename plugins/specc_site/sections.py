@@ -89,8 +89,9 @@ def farther_table(ctx: Context) -> Table:
 
 
 def _every_row(ctx: Context, *, short: bool = False) -> tuple[Row, ...]:
-    every = (ctx[AUDIENCE], ctx[CYLINDERS], ctx[RELIEFS])
-    return _rows([*(one for some in every for one in governing_of(some)), *ctx[STORED]], ctx[AUDIENCE], short=short)
+    public, cylinders, reliefs, stored = ctx[AUDIENCE], ctx[CYLINDERS], ctx[RELIEFS], ctx[STORED]
+    some = [*governing_of(public), *governing_of(cylinders), *governing_of(reliefs), *stored]
+    return _rows(some, public, short=short)
 
 
 def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
@@ -140,7 +141,7 @@ def _rows(listed: Iterable[Apart], own: Sequence[Apart], *, short: bool = False)
     return tuple(rows)
 
 
-OWN = "specc's own"
+OWN = BASIS_WORDS["choice"]
 FIRST = 5  # rows that the front shows where no more fall short
 _COLUMNS = (
     Column("from, to", 1.5),

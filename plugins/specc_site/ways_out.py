@@ -113,7 +113,7 @@ def exits(ctx: Context) -> Judging:
     level, largest = ground(obstacles), governing(ctx[STANDOFFS])
     most, heats = ctx.limit(EDGE.key), list(heat_of(plan, largest))
     hot = {o.tag for o in outs for s, r in heats if o.shape and distance(s, o.shape).si < r * (1 - 1e-9)}
-    kept = _kept(ctx, plan)
+    kept = kept_exits(ctx, plan)
     ends = [(o.tag, spot) for o in outs if o.tag not in hot for spot in gates(_spot(o), gap, level)]
     for area in areas:
         assert area.shape is not None
@@ -174,7 +174,7 @@ def heat_of(plan: Plan, largest: Mapping[tuple[str, str], Standoff]) -> Iterator
             yield from ((shape, asked.distance.si) for shape in effect.shapes)
 
 
-def _kept(ctx: Context, plan: Plan) -> list[str]:
+def kept_exits(ctx: Context, plan: Plan) -> list[str]:
     """The exits that an evacuation leaves to those who come to help."""
     meet = ctx.spec("operators").child("emergency")
     return kept_for_help(plan.of("exit", "fire_lane"), meet.text_or("meet"))
@@ -276,7 +276,7 @@ def _deep(out: Spot, area: Spot) -> float:
 def exit_widths(ctx: Context) -> Judging:
     """Out of doors the fire code official says how many people count; how fast they get out is not computed."""
     plan, places = ctx[PLAN], ctx.spec("places")
-    areas, outs, kept = plan.of(*PEOPLE_KINDS), plan.of("exit"), _kept(ctx, plan)
+    areas, outs, kept = plan.of(*PEOPLE_KINDS), plan.of("exit"), kept_exits(ctx, plan)
     if not plan.kinds:
         return not_checked(NO_PLAN)
     if not areas or not outs:

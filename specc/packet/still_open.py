@@ -42,7 +42,7 @@ def open_lines(desk: Desk) -> list[str]:
         else:  # one blank for all of them would be filled in by one glance
             where = f"section {desk.sections.get('rules', '')}"
             made.append(
-                f"{counted(len(silent), 'rule')} not checked by this packet: each one looked at on site, ticked and "
+                f"{counted(len(silent), 'rule')} not checked by this packet: each one inspected on site, ticked and "
                 f"named in {where}; one left bare is a no."
             )
     made.append("The sign-off is signed, for this revision and digest, by the authority and by the lead operator.")

@@ -202,6 +202,11 @@ OTHERS: dict[str, dict[str, str]] = {
         "bad": "exits: [mast], under the flame",
         "why": "an extinguisher or a way out is needed just when all burns",
     },
+    "site.exits_in_leak": {
+        "good": "gate: {kind: exit, leads: level, width: 8 ft, at: [20 ft, -76 ft]}, and another that leads up",
+        "bad": "steps: {kind: exit, leads: down, width: 5 ft, at: [-58 ft, -62 ft]}, where one of two leads down",
+        "why": "propane runs down, and people who flee it would meet it there",
+    },
     "site.sides": {
         "good": "fence: {kind: barrier, line: [...]}, round the effect or up to the audience's area",
         "bad": "an audience to the south, and nothing said of the other sides",

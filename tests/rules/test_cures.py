@@ -155,6 +155,7 @@ LEFT = {
     "plumbing.source_valve": "a valve, or a place of its own",
     "plumbing.second_shutoff": "a valve, or a place of its own",
     "site.exits_lead": "a way on, or another exit",
+    "site.exits_in_leak": "another exit, or one that leads elsewhere",
     "site.crossings": "a ramp over the line, or another way for it: the maker's choice",
     "site.kept_out": "a longer barrier, or another one: which is the makers' choice",
     "site.exit_widths": "wider exits, another one, or fewer people: which of them is the makers' choice",

@@ -86,6 +86,14 @@ def lane(*right: tuple[float, float], left: float = 20) -> str:
 
 CROWD = re.findall(r"^  crowd: (.*)$", BASE, re.MULTILINE)[0]
 BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
+    "exits_in_leak": {
+        "one of two ways out leads down": (
+            (
+                "out_west: {kind: exit, leads: level, width: 5 ft, at: [-40 ft, -50 ft]}",
+                "out_west: {kind: exit, leads: down, width: 5 ft, at: [-40 ft, -50 ft]} # expect: site.exits_in_leak",
+            ),
+        ),
+    },
     "clear_height": {
         "wires over the bowl": (
             of("line_a", "{kind: wires, line: [[-60 ft, 1 ft, 12 ft], [95 ft, 1 ft, 12 ft]]}", "clear_height"),
@@ -261,7 +269,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     },
     "exits": {
         "one way out": (
-            ("  out_west: {kind: exit, width: 5 ft, at: [-40 ft, -50 ft]}\n", ""),
+            ("  out_west: {kind: exit, leads: level, width: 5 ft, at: [-40 ft, -50 ft]}\n", ""),
             of("crowd", None, "exits"),
         ),
         "a wall round one of two ways out": (
