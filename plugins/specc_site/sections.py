@@ -84,14 +84,21 @@ def farther_table(ctx: Context) -> Table:
     rows = _every_row(ctx)
     first = _nearest(ctx, rows)
     note = "On the level, between the nearest spots that the spec gives."
-    short = tuple(s for row, s in zip(rows, _every_row(ctx, short=True), strict=True) if row not in first)
-    return Table("", "", _COLUMNS, short, note)
+    told = [(one, short) for row, (one, short) in zip(rows, _every(ctx, short=True), strict=True) if row not in first]
+    near = tuple(short for one, short in told if one.needed is None or times(one) < MANY_TIMES)
+    if left := len(told) - len(near):
+        note += f" {left} more are over {MANY_TIMES} times what they need: specc table FILE site.distances."
+    return Table("", "", _COLUMNS, near, note)
 
 
-def _every_row(ctx: Context, *, short: bool = False) -> tuple[Row, ...]:
+def _every_row(ctx: Context) -> tuple[Row, ...]:
+    return tuple(row for _, row in _every(ctx))
+
+
+def _every(ctx: Context, *, short: bool = False) -> tuple[tuple[Apart, Row], ...]:
     public, cylinders, reliefs, stored = ctx[AUDIENCE], ctx[CYLINDERS], ctx[RELIEFS], ctx[STORED]
     some = [*governing_of(public), *governing_of(cylinders), *governing_of(reliefs), *stored]
-    return _rows(some, public, short=short)
+    return _with_nearest(some, public, short=short)
 
 
 def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
@@ -110,7 +117,15 @@ def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
 
 
 def _rows(listed: Iterable[Apart], own: Sequence[Apart], *, short: bool = False) -> tuple[Row, ...]:
-    """`own`: distances that no code has and specc computes, whatever its levels were read in."""
+    return tuple(row for _, row in _with_nearest(listed, own, short=short))
+
+
+def _with_nearest(
+    listed: Iterable[Apart], own: Sequence[Apart], *, short: bool = False
+) -> tuple[tuple[Apart, Row], ...]:
+    """Each row with the nearest of the distances that it tells of.
+
+    `own`: distances that no code has and specc computes, whatever its levels were read in."""
     ours = {id(one) for one in own}
     alike: dict[tuple[object, ...], list[Apart]] = {}
     for one in sorted(listed, key=lambda a: (not a.short, a.needed is not None and spare(a))):
@@ -126,7 +141,8 @@ def _rows(listed: Iterable[Apart], own: Sequence[Apart], *, short: bool = False)
         fine = len(on_plan.removesuffix(" ft").partition(".")[2])
         basis = OWN if id(one) in ours else BASIS_WORDS[one.citation.basis]
         margin = f"{to_unit(spare(one), 'ft'):.{fine}f} ft" if one.needed is not None else ""
-        rows.append(
+        row = (
+            one,
             Row(
                 (
                     f"{one.start} to {one.end}" + (f"; {farther}" if farther else ""),
@@ -136,12 +152,14 @@ def _rows(listed: Iterable[Apart], own: Sequence[Apart], *, short: bool = False)
                     f"{(short and one.what) or one.why} ({basis})",
                     _status(one),
                 )
-            )
+            ),
         )
+        rows.append(row)
     return tuple(rows)
 
 
 OWN = BASIS_WORDS["choice"]
+MANY_TIMES = 5  # what a distance needs: one so far off is counted, and no more
 FIRST = 5  # rows that the front shows where no more fall short
 _COLUMNS = (
     Column("from, to", 1.5),
