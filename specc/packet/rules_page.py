@@ -25,7 +25,7 @@ from specc.packet.style import (
 from specc.packet.tables import Grid, Track, cell, strong
 from specc.packet.text import WIDE, Paragraph, Span, Spans
 
-LOOKED = 110  # letters of what a rule looked at, as far as whole clauses go: `specc rules` has a list of fifty parts
+LOOKED = 90  # letters of what a rule looked at, as far as whole clauses go: `specc rules` has a list of fifty parts
 RUN_ON = 8  # to a paragraph
 INDENTED, BETWEEN = 11.0, 0.5  # points for the mark before a rule, and between two rules
 FEW = 3  # fewer stand over the whole measure: a single one was cut between two columns
