@@ -256,7 +256,10 @@ def facts(ctx: Context) -> Sequence[Fact]:
         names = list(dict.fromkeys(one[2] for one in nearest))
         needs = max((one[1] for one in nearest if one[1]), default=None)
         wanted_there = _ft(needs) if needs else "not known"
-        between = f"{', '.join(names)} to {nearest[0][3]}"
+        to_each: dict[str, list[str]] = {}  # one flame may be as near to one place as another is to another
+        for one in nearest:
+            to_each.setdefault(one[3], []).append(one[2])
+        between = ", ".join(f"{', '.join(dict.fromkeys(of))} to {place}" for place, of in to_each.items())
         note = f"{between}, from the middle; computed: {wanted_there}"
         known = [(si / wanted, si, wanted, effect) for si, wanted, effect, _ in apart if wanted]
         if known and (least := min(known))[3] not in names:

@@ -612,3 +612,22 @@ def test_a_shield_that_is_neither_thing_nor_part_is_a_bad_value(tmp_path: Path) 
     result = of_plugin(spec, "flame")
     assert any(f.rule == "spec.value" and "cupp" in f.message for f in result.findings)
     assert status(result, "holds_in_wind") not in ("passed", "stated")
+
+
+def test_two_flames_as_near_to_two_places_are_each_named_with_its_own(tmp_path: Path) -> None:
+    """ "left, right to seats_west" stood beside a torch that is nearest to the seats in the east."""
+    text = patched(
+        RULES.read_text(encoding="utf-8"),
+        ("  glow: {kind: steady, outlets: [ring], at: bed}", "  glow: {kind: steady, outlets: [ring], at: left}"),
+        ("  lamp: {kind: steady, outlets: [lamp], at: bed}", "  lamp: {kind: steady, outlets: [lamp], at: right}"),
+        (
+            "  bed: {at: [0 ft, 0 ft, 3 ft]}\n",
+            "  bed: {at: [0 ft, 0 ft, 3 ft]}\n  left: {at: [-20 ft, 0 ft, 3 ft]}\n  right: {at: [20 ft, 0 ft, 3 ft]}\n"
+            "  west: {at: [-60 ft, 0 ft, 3 ft]}\n  east: {at: [60 ft, 0 ft, 3 ft]}\n",
+        ),
+        ("  audience: [rope]", "  audience: [west, east]"),
+    )
+    spec = tmp_path / "two.yaml"
+    spec.write_text(text, encoding="utf-8")
+    said = [f.of for f in of_plugin(spec, "flame").summary_facts if f.slot == "audience_distance"]
+    assert said == ["glow to west, lamp to east"]
