@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from specc.engine.road import COMPILE, Ask, travel
 from specc.model.result import Result
 from specc.report import records
 from specc.testing import of_plugin, patched, project, result_of
@@ -629,5 +630,6 @@ def test_two_flames_as_near_to_two_places_are_each_named_with_its_own(tmp_path: 
     )
     spec = tmp_path / "two.yaml"
     spec.write_text(text, encoding="utf-8")
-    said = [f.of for f in of_plugin(spec, "flame").summary_facts if f.slot == "audience_distance"]
+    facts = travel(str(spec), ask=Ask(COMPILE)).summary_facts
+    said = [f.of for f in facts if f.slot == "audience_distance"]
     assert said == ["glow to west, lamp to east"]
