@@ -35,6 +35,15 @@ def scope(tmp_path: Path, key: str, text: str) -> tuple[str, str]:
         ("summary", "A liquid-fed jet.", "of liquid"),
         ("note", "visitors press a pad", "of a trigger"),
         ("summary", "Anyone can fire it.", "of a trigger"),
+        ("summary", "It burns inside the shipping container.", "of a room"),
+        ("summary", "It rides on a float down the street.", "of driving"),
+        ("site", "on a boat on the lake", "of driving"),
+        ("summary", "A dancer carries the burner on a helmet.", "of being worn"),
+        ("summary", "A bowl of gel fuel.", "of liquid"),
+        ("summary", "Children step on a pad and the flame jumps.", "of a trigger"),
+        ("summary", "A motion sensor lights it as people walk past.", "of a trigger"),
+        ("summary", "It fires automatically on the beat.", "of a trigger"),
+        ("note", "an app on visitors' phones fires it", "of a trigger"),
     ],
 )
 def test_prose_that_tells_of_what_is_refused_is_asked(tmp_path: Path, key: str, text: str, what: str) -> None:
@@ -51,6 +60,9 @@ def test_prose_that_tells_of_what_is_refused_is_asked(tmp_path: Path, key: str, 
         ("site", "outside the big tent"),
         ("summary", "The crew fires it from a post; visitors stand behind a rope."),
         ("note", "beside a parked car"),
+        ("site", "in the barn yard"),
+        ("note", "the float valve of the trough is shut"),
+        ("summary", "Visitors step back; birch fires it on the beat by hand."),
     ],
 )
 def test_prose_of_what_stands_elsewhere_or_is_denied_is_not(tmp_path: Path, key: str, text: str) -> None:
