@@ -6,11 +6,11 @@ from datetime import date
 
 from specc.basics.nights import cues_of
 from specc.kinds.show import SHOW, Bursts, Scene, Show
-from specc.model.findings import Trouble
+from specc.model.findings import Trouble, Unchecked
 from specc.model.passes import Context, Judging, not_checked, passed, rule, value
 from specc.model.values import CHOICE
 from specc.model.view import Unreadable, View, join
-from specc.model.wording import counted
+from specc.model.wording import counted, several
 
 
 def _hours(event: View) -> tuple[str, str]:
@@ -84,5 +84,8 @@ def scenes_in_hours(ctx: Context) -> Judging:
                 "a scene within the hours, or the hours that the event really has",
                 "the packet would show the authority hours that the show does not keep",
             )
-    untimed = len(the_show.scenes) - len(timed)
-    return passed(counted(len(timed), "scene") + (f"; {untimed} more say no start" if untimed else ""))
+    if untimed := [s for s in the_show.scenes if not s.starts]:
+        begin = "begins" if len(untimed) == 1 else "begin"
+        said = f"when {several([s.tag for s in untimed])} {begin} is not stated (starts:)"
+        yield Unchecked(said, *(join(s.at, "starts") for s in untimed))
+    return passed(counted(len(timed), "scene"))

@@ -129,6 +129,9 @@ def wind_stated(ctx: Context) -> Judging:
                 f"the usual wind, {usual.text}, is no less than the wind that stops the show, {stop.text}",
                 "the wind of a usual evening, and the one at which the show stops",
             )
+    if len(named) == 1:  # what stands alone cannot be held against the other
+        lacking = "stop" if the_wind.usual else "usual"
+        yield Unchecked(f"the {lacking} wind (weather: wind: {lacking}:)", join("/weather/wind", lacking))
     unsaid = [f"of the {words}, {', '.join(w.unsaid)}" for words, w in named if w.unsaid]
     if unsaid:
         keys = [key for key in ("kind", "averaging", "height") if not all(getattr(w, key) for _, w in named)]

@@ -45,6 +45,8 @@ def plural(thing: str) -> str:
     >>> plural("battery"), plural("way"), plural("box")
     ('batteries', 'ways', 'boxes')
     """
+    if thing.endswith("means"):
+        return thing
     if thing.endswith("y") and thing[-2] not in "aeiou":
         return f"{thing[:-1]}ies"
     return thing + ("es" if thing.endswith(("ch", "sh", "s", "x")) else "s")

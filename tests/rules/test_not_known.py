@@ -10,7 +10,9 @@ import pytest
 from specc.testing import Patch, checked, findings_of, project, status_of
 
 HERE = Path(__file__).parent
-FUEL, FLOW, VESSELS, MATERIALS = (HERE / f"{n}.yaml" for n in ("fuel", "fuel_flow", "vessels", "materials"))
+FUEL, FLOW, VESSELS, MATERIALS, CORE = (
+    HERE / f"{n}.yaml" for n in ("fuel", "fuel_flow", "vessels", "materials", "core")
+)
 
 HOT: Patch = ("high: 86 °F}\n  sun: 20", "high: 100 °F}\n  sun: 20")
 NO_SUN: Patch = ("  sun: 20 °F\n", "")
@@ -32,11 +34,20 @@ CASES: dict[str, tuple[Path, tuple[Patch, ...], str, str]] = {
     # What is true of a hot day holds in a bath.
     "parts in a bath": (FLOW, (("bath: 80 °F", "bath: 120 °F"),), "fuel.rated_for_supply", "failed"),
     "liquid in a bath": (FLOW, (("bath: 80 °F", "bath: 130 °F"),), "fuel.liquid_temperature", "failed"),
+    # A scene without a start ends nobody knows when, and one wind is not held against the other.
+    "a scene that says no start": (CORE, (('      starts: "22:15"\n', ""),), "core.scenes_in_hours", "not checked"),
+    "no stop wind": (CORE, ((", stop: 15 mph", ""),), "core.wind_stated", "not checked"),
     # Hot days pass for want of a word.
     "no sun said, liquid": (FUEL, (NO_SUN,), "fuel.liquid_temperature", "not checked"),
     "no sun said, parts": (FUEL, (NO_SUN,), "fuel.rated_for_supply", "not checked"),
     "no sun said, a regulator open": (FUEL, (NO_SUN,), "fuel.rated_for_failure", "not checked"),
     "a sun that cools": (FUEL, (("sun: 20 °F", "sun: -20 °F"),), "fuel.liquid_temperature", "blocked"),
+    # A line of unknown bore, a regulator that says nothing of what it passes.
+    "no wall of a tube": (FLOW, ((", wall: 0.032 in", ""),), "fuel.line_speed", "not checked"),
+    "neither seat nor capacity": (
+        FLOW, (("      set: 10 psi\n      capacity: 300 kBTU/h\n", "      set: 10 psi\n"),), "fuel.regulators_hold",
+        "not checked",
+    ),
     # Cylinders and their connections.
     "no connection said": (
         FLOW, (("      connection: CGA 791\n      connection_flow: 600 kBTU/h\n", ""),), "fuel.connection_flow",

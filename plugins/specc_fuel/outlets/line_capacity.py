@@ -242,7 +242,7 @@ def _wider(part: Part, element: Element, over: float) -> Cure | None:
     needs=(TOGETHER, ALONE, NETWORK),
     limits=("fuel.line_mach", "fuel.line_speed"),
 )
-def line_speed(ctx: Context) -> Verdict:
+def line_speed(ctx: Context) -> Judging:
     most_mach, most_speed = ctx.limit(MACH.key), ctx.limit(SPEED.key)
     worst: dict[str, tuple[float, Trouble]] = {}
     fastest, mach_of = 0.0, 0.0
@@ -260,17 +260,31 @@ def line_speed(ctx: Context) -> Verdict:
                 over,
                 Trouble(
                     p.part.at,
-                    f"gas runs at {show(speed, 'speed', 'ft/s', 3)}, Mach {mach:.2f}, in {p.part.tag} "
+                    f"gas runs at {show(speed, 'speed', 'ft/s', 3)}, {_mach(mach)}, in {p.part.tag} "
                     f"({p.what}, case: {p.case})",
                     f"at most {limit}, in a wider line",
                     "fast gas is loud, wears what it meets, and loses pressure that the far end then lacks",
                     cure=_wider(p.part, p.element, over),
                 ),
             )
+    yield from (trouble for _, trouble in worst.values())
+    if lost := _bores_unknown(ctx):
+        words = f"how fast gas runs in {several(lost)} (bore: and length:)"
+        yield Unchecked(words, *(join("/plumbing/parts", tag, key) for tag in lost for key in ("bore", "length")))
     if not looked:
         return not_applicable("no line with a known bore carries gas")
-    words = f"{counted(len(looked), 'line')}, up to {show(fastest, 'speed', 'ft/s', 3)} and Mach {mach_of:.2f}"
-    return found([t for _, t in worst.values()], words)
+    return passed(f"{counted(len(looked), 'line')}, up to {show(fastest, 'speed', 'ft/s', 3)} and {_mach(mach_of)}")
+
+
+def _mach(number: float) -> str:
+    return "under Mach 0.01" if 0 < number < 0.01 else f"Mach {number:.2f}"
+
+
+def _bores_unknown(ctx: Context) -> list[str]:
+    """Lines that gas runs through, and nobody says how wide or long they are."""
+    burnings = [b for key in (TOGETHER, ALONE) for solved in ctx.all(key).values() for b in solved.values()]
+    silent = dict.fromkeys(tag for burning in burnings for tag in burning.piping.silent)
+    return [tag for tag in silent if ctx[NETWORK].by_tag[tag].kind in LINES]
 
 
 def _shorter(
@@ -350,31 +364,31 @@ def line_capacity(ctx: Context) -> Judging:
     source=CHOICE,
     needs=(TOGETHER, NETWORK),
 )
-def regulators_hold(ctx: Context) -> Verdict:
+def regulators_hold(ctx: Context) -> Judging:
     net = ctx[NETWORK]
     open_in: dict[str, str] = {}
-    looked = set()
+    looked: dict[str, None] = {}
     for case, scenes in ctx.all(TOGETHER).items():
         for scene, burning in scenes.items():
             for tag, state in burning.solution.regulators.items():
-                looked.add(tag)
+                looked[tag] = None
                 # One set above the supply has a rule of its own.
                 if state == "wide open" and net.by_tag[tag].spec.quantity("set").si < burning.supply:
                     open_in.setdefault(tag, f"the scene {scene}, case: {case}")
     if not looked:
         return not_applicable("no regulator feeds what burns steadily")
-    return found(
-        (
-            Trouble(
-                join(net.by_tag[tag].at, "set"),
-                f"{tag} stands wide open in {where}, and passes less than it is set to",
-                "a lower setting, a larger regulator, or a warmer supply",
-                "its flames burn lower than meant, and rise when others are put out",
-            )
-            for tag, where in open_in.items()
-        ),
-        counted(len(looked), "regulator"),
-    )
+    for tag, where in open_in.items():
+        yield Trouble(
+            join(net.by_tag[tag].at, "set"),
+            f"{tag} stands wide open in {where}, and passes less than it is set to",
+            "a lower setting, a larger regulator, or a warmer supply",
+            "its flames burn lower than meant, and rise when others are put out",
+        )
+    # With neither it is taken to pass whatever is asked of it.
+    if bare := [tag for tag in looked if not any(net.by_tag[tag].spec.has(key) for key in ("seat", "capacity"))]:
+        words = f"how much {several(bare)} {'passes' if len(bare) == 1 else 'pass'} at most (seat: or capacity:)"
+        yield Unchecked(words, *(join(net.by_tag[tag].at, key) for tag in bare for key in ("seat", "capacity")))
+    return passed(counted(len(looked), "regulator"))
 
 
 @rule(
