@@ -19,11 +19,13 @@ from specc import (
     figures,
     not_applicable,
     rule,
+    show,
 )
 from specc.kinds.gas import CYLINDER_PRESSURE, FLOW, STUCK_GAS
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS, SHOW, TIMELINE
 from specc.kinds.weather import AIR_PRESSURE
+from specc.measure.printing import past
 from specc.model.passes import Judging, passed
 from specc.model.values import Scalar
 from specc.model.wording import counted
@@ -382,8 +384,9 @@ def burst_ready(ctx: Context) -> Judging:
             sets = {entry: needed for entry, own in crowded.get(effect, {}).items() if own < needed * (1 - 1e-9)}
             yield Trouble(
                 at,
-                f"bursts of {effect} follow one another after {gap:.1f} s, and its accumulator needs "
-                f"{needed:.1f} s to stand at {ctx.limit(FULL.key).text} again (outlet {outlet})",
+                f"bursts of {effect} follow one another after {show(gap, 'duration', 's', 2)}, and its accumulator "
+                f"needs {past(needed, gap, 'duration', 's', 2)} to stand at {ctx.limit(FULL.key).text} again "
+                f"(outlet {outlet})",
                 "more time between bursts, shorter ones, a wider feed or a larger accumulator",
                 "later bursts come weaker than what has been shown, and tempt somebody to turn the regulator up",
                 # No spacing within a set parts it from the set before.
