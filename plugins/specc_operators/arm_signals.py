@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from specc import PRACTICE, Context, Key, Trouble, Unchecked, in_sight, not_checked, obstacles_of, rule, stated, value
+from specc.formulas.ways import not_placed
 from specc.kinds.places import PLACES
 from specc.model.passes import Judging, passed
 from specc.model.wording import counted, several
@@ -40,7 +41,7 @@ def arm_signals(ctx: Context) -> tuple[LineOfSight, ...]:
     level="warning",
     statement="Who gives a signal at the lead's post is seen from every other post, or radios are stated",
     source=PRACTICE,
-    needs=(POSTS, ARM_SIGNALS),
+    needs=(POSTS, ARM_SIGNALS, PLACES),
     reads=("operators",),
 )
 def signals_reach(ctx: Context) -> Judging:
@@ -66,6 +67,7 @@ def signals_reach(ctx: Context) -> Judging:
             "another post, or equipment: radios:",
             "who does not see the stop signal goes on",
         )
+    yield from not_placed(ctx[PLACES].values(), "sight")
     bare = [p for p in ctx[POSTS] if p.spot is None]
     said = f"where {several([p.shift for p in bare])} is posted has no coordinates"
     yield from [Unchecked(said, *unplaced(bare))] if bare else []

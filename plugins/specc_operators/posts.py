@@ -30,6 +30,7 @@ from specc import (
     show,
     value,
 )
+from specc.formulas.ways import not_placed
 from specc.kinds.geometry import Area, Shape, corners, edges, within
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK, REACHES, Part
@@ -228,6 +229,7 @@ def sees(ctx: Context) -> Judging:
                 "in haze or dust they would not see it",
                 cure=Cure(f"visibility: below: {farthest} would pass", ((limit.at, farthest),)),
             )
+    yield from not_placed(ctx[PLACES].values(), "sight")
     watching = [p for p in ctx[POSTS] if p.role in ("lead", "valve", "spotter")]
     yield from edge_in_sight(ctx[PLACES], _eyes(ctx), EYE)
     yield from out_in_sight(ctx[STEPS], ctx.get(NETWORK), ctx[PLACES], EYE)

@@ -19,6 +19,7 @@ from specc import (
     rule,
     show,
 )
+from specc.formulas.ways import not_placed
 from specc.kinds.faults import CLOSING_TIMES, ClosingTime
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK, Network
@@ -160,6 +161,9 @@ def time_to_valves(ctx: Context) -> Judging:
         for tag, (time, one, when) in nearest.items()
         if time.si > limit.si * (1 + 1e-9)
     ]
+    if not moments:
+        yield Unchecked("who is on shift while gas is on (show: scenes: starts:)", "/show/scenes/*/starts")
+    yield from not_placed(ctx[PLACES].values(), "walking")
     said = f"the way to {several(unknown)} is not known: no place: with coordinates, or nobody posted"
     places = (join(net.by_tag[tag].at, "place") for tag in unknown)
     yield from [Unchecked(said, *places, "/operators/shifts/*/station")] if unknown else []

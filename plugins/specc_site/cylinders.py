@@ -25,7 +25,21 @@ from specc.measure.units import POUND
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
-from specc_site.plan import NO_PLAN, PLAN, Apart, Plan, Stood, apart, as_stood, ended, nearest, not_told, nowhere, words
+from specc_site.plan import (
+    NO_PLAN,
+    PLAN,
+    Apart,
+    Plan,
+    Stood,
+    apart,
+    as_stood,
+    effects_nowhere,
+    ended,
+    nearest,
+    not_told,
+    nowhere,
+    words,
+)
 from specc_site.walls import pointlike, unopened
 
 _ANNEX = "nfpa-58-2017-annex-i"
@@ -235,6 +249,7 @@ def cylinders_apart(ctx: Context) -> Judging:
             yield f"{part.tag} is larger than the table's 125 gal: its distances are others"
     yield from nowhere(plan.cylinders)
     yield from not_told(plan, (k for keep in KEEPS for k in keep.kinds))
+    yield from effects_nowhere(plan)
     yield from pointlike(plan, (k for keep in KEEPS for k in keep.kinds))
     listed = ctx[CYLINDERS]
     yield from _troubles(listed, "gas from a leak or relief valve must thin out before it meets people or fire")
@@ -260,6 +275,7 @@ def relief_discharge(ctx: Context) -> Judging:
     yield from nowhere(plan.reliefs)
     kinds = [kind for keep in RELIEF_KEEPS for kind in keep.kinds]
     yield from not_told(plan, kinds)
+    yield from effects_nowhere(plan)
     yield from pointlike(plan, kinds)
     yield from unopened(plan, (s for r in plan.reliefs for s in r.shapes), ctx.limit(IGNITION.key).si)
     listed = ctx[RELIEFS]

@@ -18,6 +18,8 @@ from specc.formulas.distances import distance
 from specc.kinds.geometry import Area, Point, Polyline, Shape, corners, edges
 from specc.kinds.places import Door, Spot
 from specc.measure.units import FOOT
+from specc.model.findings import Unchecked
+from specc.model.wording import several
 
 Spot2: TypeAlias = tuple[float, float]
 Ring: TypeAlias = tuple[Spot2, ...]
@@ -55,6 +57,14 @@ class Walk(NamedTuple):
 
     length: float
     spots: tuple[Spot2, ...]
+
+
+def not_placed(places: Iterable[Spot], what: str) -> Iterator[Unchecked]:
+    """Places that block something and have no coordinates: nobody knows whether they are in the way."""
+    lost = [spot.tag for spot in places if what in spot.blocks and spot.shape is None]
+    if lost:
+        said = f"where {several(lost)} {'is' if len(lost) == 1 else 'are'}, in the way of {what} (area: or line:)"
+        yield Unchecked(said, *(f"/places/{tag}/{key}" for tag in lost for key in ("area", "line")))
 
 
 def obstacles_of(places: Iterable[Spot], what: str) -> tuple[Obstacle, ...]:

@@ -10,8 +10,8 @@ import pytest
 from specc.testing import Patch, checked, findings_of, project, status_of
 
 HERE = Path(__file__).parent
-FUEL, FLOW, VESSELS, MATERIALS, CORE = (
-    HERE / f"{n}.yaml" for n in ("fuel", "fuel_flow", "vessels", "materials", "core")
+FUEL, FLOW, VESSELS, MATERIALS, CORE, POSTS, SITE = (
+    HERE / f"{n}.yaml" for n in ("fuel", "fuel_flow", "vessels", "materials", "core", "posts", "site")
 )
 
 HOT: Patch = ("high: 86 °F}\n  sun: 20", "high: 100 °F}\n  sun: 20")
@@ -42,6 +42,22 @@ CASES: dict[str, tuple[Path, tuple[Patch, ...], str, str]] = {
     "no sun said, parts": (FUEL, (NO_SUN,), "fuel.rated_for_supply", "not checked"),
     "no sun said, a regulator open": (FUEL, (NO_SUN,), "fuel.rated_for_failure", "not checked"),
     "a sun that cools": (FUEL, (("sun: 20 °F", "sun: -20 °F"),), "fuel.liquid_temperature", "blocked"),
+    # What stands nowhere may be in the way, or beside a flame.
+    "a building without coordinates, by arm signals": (
+        POSTS, ((", area: [[-10 ft, 30 ft], [10 ft, 30 ft], [10 ft, 40 ft], [-10 ft, 40 ft]]", ""),
+                (", radios: one at each post", "")), "operators.signals_reach", "not checked",
+    ),
+    "a building without coordinates, on foot": (
+        POSTS, ((", area: [[-10 ft, 30 ft], [10 ft, 30 ft], [10 ft, 40 ft], [-10 ft, 40 ft]]", ""),),
+        "operators.time_to_valves", "not checked",
+    ),
+    "nobody knows when gas is on": (
+        POSTS, (('starts: "21:00", ', ""),), "operators.time_to_valves", "not checked",
+    ),
+    "a flame without coordinates, by a relief valve": (
+        SITE, (("  bowl: {at: [0 ft, 0 ft, 3 ft]}", "  bowl: {note: somewhere}"),), "site.relief_discharge",
+        "not checked",
+    ),
     # A line of unknown bore, a regulator that says nothing of what it passes.
     "no wall of a tube": (FLOW, ((", wall: 0.032 in", ""),), "fuel.line_speed", "not checked"),
     "neither seat nor capacity": (
