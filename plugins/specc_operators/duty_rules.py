@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import itertools
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 
 from specc import (
@@ -29,7 +29,7 @@ from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_operators.clock import TimeSpan, clock, clock_fault, gaps, later, listed, span, zone_named
-from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights, named_lead
+from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights, by_night, named_lead
 
 SHIFTS = "/operators/shifts"
 NO_ROSTER = Unchecked("no roster is described, so nobody's hours and posts are known", "/operators")
@@ -110,8 +110,9 @@ def free_in(duties: Iterable[Duty], gap: TimeSpan) -> list[str]:
 def _uncovered(
     nights: Nights, duties: tuple[Duty, ...], what: str, counts: Callable[[Duty], bool], into: _Gaps
 ) -> None:
+    counted_in = by_night(d for d in duties if counts(d))
     for night in nights.nights:
-        own = [d for d in duties if d.night == night.day and counts(d)]
+        own = counted_in[night.day]
         for on in night.gas:
             for gap in gaps(on, tuple(d.span for d in own)):
                 into.add(where(own, gap), what, gap, night.day)
@@ -222,9 +223,10 @@ def watched(ctx: Context) -> Verdict:
     _uncovered(nights, duties, "nobody is on fuel watch", lambda d: d.role == "fuel_watch", made)
     crowd = "no spotter watches the public (one named for no effect)"
     _uncovered(nights, duties, crowd, lambda d: d.role == "spotter" and not d.effects, made)
+    spotting = by_night(d for d in duties if d.role == "spotter")
     for night in nights.nights:
         for effect, span_ in night.bursts:
-            own = [d for d in duties if d.night == night.day and d.role == "spotter" and effect in d.effects]
+            own = [d for d in spotting[night.day] if effect in d.effects]
             for gap in gaps(span_, tuple(d.span for d in own)):
                 made.add(where(own, gap), f"no spotter is named for the bursts of {effect}", gap, night.day)
     return found(
@@ -267,9 +269,9 @@ def two_people(ctx: Context) -> Verdict:
     if stop := unknown(ctx, nights):
         return stop
     least = ctx.limit("operators.crew").si
-    made = _Gaps(duties)
+    made, on_duty = _Gaps(duties), by_night(duties)
     for night in nights.nights:
-        own = tuple(d for d in duties if d.night == night.day)
+        own = tuple(on_duty[night.day])
         for gap in (g for on in night.gas for g in _short_of(on, own, least)):
             who = next(d for d in own if d.span.start.real <= gap.start.real < d.span.end.real)
             at_work = tuple(d for d in own if d.role != "fire_watch")
@@ -279,6 +281,17 @@ def two_people(ctx: Context) -> Verdict:
         made.troubles(f"at least {least:g} people", "one who is hurt cannot close the cylinder"),
         f"{counted(len(nights.nights), 'night')}{by_clock(nights)}",
     )
+
+
+def _at_one_time(duties: Sequence[Duty]) -> list[tuple[Duty, Duty]]:
+    """Each two of them of which one begins before the other has ended, in the order given."""
+    met: list[tuple[int, int]] = []
+    on: list[int] = []
+    for i in sorted(range(len(duties)), key=lambda i: duties[i].span.start.real):
+        on = [k for k in on if duties[k].span.end.real > duties[i].span.start.real]
+        met += [(min(i, k), max(i, k)) for k in on if duties[i].span.end.real > duties[k].span.start.real]
+        on.append(i)
+    return [(duties[i], duties[k]) for i, k in sorted(met)]
 
 
 @rule(
@@ -297,10 +310,8 @@ def one_place(ctx: Context) -> Judging:
     own: dict[str, list[Duty]] = defaultdict(list)
     for duty in duties:
         own[duty.person].append(duty)
-    for one, other in itertools.chain.from_iterable(itertools.combinations(of, 2) for of in own.values()):
+    for one, other in itertools.chain.from_iterable(_at_one_time(of) for of in own.values()):
         if one.shift == other.shift:
-            continue
-        if one.span.start.real >= other.span.end.real or other.span.start.real >= one.span.end.real:
             continue
         together = one.station and one.station == other.station and "fire_watch" not in (one.role, other.role)
         if not together:
@@ -339,9 +350,9 @@ def fire_watch(ctx: Context) -> Verdict:
     if stop := unknown(ctx, nights):
         return stop
     lasts, zone = ctx.limit("operators.fire_watch"), zone_named(nights.zone)
-    made = _Gaps(duties)
+    made, watches = _Gaps(duties), by_night(d for d in duties if d.role == "fire_watch")
     for night in nights.nights:
-        own = [d for d in duties if d.night == night.day and d.role == "fire_watch"]
+        own = watches[night.day]
         for n, on in enumerate(night.gas, 1):
             until = later(on.end, lasts.si, zone)
             if n < len(night.gas):  # in a pause, until gas is let in again
@@ -369,9 +380,9 @@ def watch_alone(ctx: Context) -> Verdict:
     nights, duties = ctx[NIGHTS], ctx[DUTIES]
     if stop := unknown(ctx, nights):
         return stop
-    made = _Gaps(duties)
+    made, on_duty = _Gaps(duties), by_night(duties)
     for night in nights.nights:
-        own = tuple(d for d in duties if d.night == night.day)
+        own = tuple(on_duty[night.day])
         ends = (d.span.end for d in own if d.role == "fire_watch")
         until = max(ends, default=night.ends, key=lambda m: m.real)
         for gap in _short_of(TimeSpan(night.ends, until), own, 2) if until.real > night.ends.real else ():

@@ -18,7 +18,7 @@ from specc.model.wording import counted, several
 from specc_operators.after_stop import CALM
 from specc_operators.clock import Moment, clock
 from specc_operators.duty_rules import NO_ROSTER, unknown
-from specc_operators.hours import DUTIES, NIGHTS, Duty, NightHours
+from specc_operators.hours import DUTIES, NIGHTS, Duty, NightHours, by_night
 from specc_operators.meeting import crosses
 from specc_operators.rows import NWS
 
@@ -74,9 +74,10 @@ def first_aider(ctx: Context) -> Judging:
     at_once = [s for s in ctx[STEPS] if s.procedure == "emergency" and s.order < CALM]
     busy = {a.who: "closes valves" for s in at_once for a in s.acts if a.who}
     busy |= {told.text_or(key): does for key, does in (("meets", "goes to meet help"), ("caller", "calls for help"))}
+    duties = ctx[DUTIES]
+    on_duty = by_night(duties)
     for night in ctx[NIGHTS].nights:
-        own = [d for d in ctx[DUTIES] if d.night == night.day]
-        for wrong in _covered(night, own, aiders, busy):
+        for wrong in _covered(night, on_duty[night.day], aiders, busy):
             yield Trouble(
                 told.here("first_aid"),
                 wrong,

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from datetime import date, time
 from typing import NamedTuple
@@ -102,6 +103,15 @@ class Duty(NamedTuple):
 
 NIGHTS: Key[Nights] = Key("operators.nights", Nights)
 DUTIES: Key[tuple[Duty, ...]] = Key("operators.duties", tuple)
+
+
+def by_night(duties: Iterable[Duty]) -> Mapping[date, list[Duty]]:
+    """The duties of each night, none where nobody has one: to look for them among all anew at each of hundreds of
+    nights took minutes."""
+    made: defaultdict[date, list[Duty]] = defaultdict(list)
+    for duty in duties:
+        made[duty.night].append(duty)
+    return made
 
 
 class _SceneSpan(NamedTuple):

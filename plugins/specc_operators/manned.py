@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from specc import Context, Key, value
 from specc_operators.clock import clock
-from specc_operators.hours import DUTIES, NIGHTS, Duty, NightHours
+from specc_operators.hours import DUTIES, NIGHTS, Duty, NightHours, by_night
 
 _WATCHING = ("lead", "valve", "spotter")
 
@@ -39,8 +39,9 @@ def manned(ctx: Context) -> tuple[Manned, ...]:
     if ctx[NIGHTS].why:
         return (_of(posted),) if posted else ()
     made: dict[tuple[frozenset[str], frozenset[str]], Manned] = {}
+    at_posts = by_night(posted)
     for night in ctx[NIGHTS].nights:
-        for one in _through(night, [d for d in posted if d.night == night.day]):
+        for one in _through(night, at_posts[night.day]):
             made.setdefault((one.stations, one.watching), one)
     return tuple(made.values())
 

@@ -33,7 +33,7 @@ from specc.model.view import View, join
 from specc.model.wording import counted, says, several
 from specc_operators.clock import clock, is_morning_after, listed, moment, read_time, zone_named
 from specc_operators.duty_rules import NO_ROSTER, unknown
-from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights
+from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights, by_night
 from specc_operators.rows import in_the_watch
 from specc_operators.watches import all_alone
 
@@ -343,8 +343,9 @@ def _jobs(told: View, nights: Nights, duties: tuple[Duty, ...], people: set[str]
     meets = told.text_or("meets")
     callers = [(k, told.text(k)) for k in ("caller", "second_caller") if told.has(k)]
     said: set[tuple[str, str]] = set()
+    on_duty = by_night(duties)
     for night in nights.nights:
-        own = [d for d in duties if d.night == night.day]
+        own = on_duty[night.day]
         marks = sorted({m.real: m for d in own for m in (d.span.start, d.span.end)}.items())
         moments = [night.starts, *(m for at, m in marks if night.starts.real < at < night.ends.real)]
         for m in moments if callers else ():
@@ -373,9 +374,9 @@ def _jobs(told: View, nights: Nights, duties: tuple[Duty, ...], people: set[str]
 
 def _calls_in_the_watch(told: View, nights: Nights, duties: tuple[Duty, ...]) -> Iterator[Trouble]:
     """What smolders is found when the gas is off: one of those who call is there until the fire watch ends."""
-    called = in_the_watch(told)
+    called, on_duty = in_the_watch(told), by_night(duties)
     for night in nights.nights if called else ():
-        own = [d for d in duties if d.night == night.day]
+        own = on_duty[night.day]
         watch = [d.span.end for d in own if d.role == "fire_watch"]
         last = max(watch, key=lambda m: m.real, default=night.ends)
         marks = sorted({m.real: m for d in own for m in (d.span.start, d.span.end)}.items())
@@ -470,9 +471,9 @@ def _read_afar(ctx: Context) -> Iterator[Unchecked]:
 
 def _carried(told: View, nights: Nights, duties: tuple[Duty, ...]) -> Iterator[Trouble]:
     """One detector is with one person, who goes where a step asks for it: on duty from the first gas to the last."""
-    person = told.text_or("detector_by")
+    person, on_duty = told.text_or("detector_by"), by_night(duties)
     for night in nights.nights if says(person) else ():
-        own = [d for d in duties if d.night == night.day]
+        own = on_duty[night.day]
         marks = sorted({m.real: m for d in own for m in (d.span.start, d.span.end)}.items())
         for m in (night.starts, *(m for at, m in marks if night.starts.real < at < night.ends.real)):
             there = [d for d in own if d.person == person and d.span.start.real <= m.real < d.span.end.real]

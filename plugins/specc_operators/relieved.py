@@ -11,7 +11,7 @@ from specc.model.view import join
 from specc.model.wording import counted
 from specc_operators.clock import clock, listed
 from specc_operators.duty_rules import by_clock, unknown
-from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, NightHours
+from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, NightHours, by_night
 
 
 def _armed(night: NightHours, own: list[Duty]) -> Iterator[tuple[Duty, Duty, str, str]]:
@@ -42,8 +42,9 @@ def relieved(ctx: Context) -> Judging:
     if stop := unknown(ctx, nights):
         return stop
     made: dict[tuple[str, str], list[date]] = {}
+    on_duty = by_night(duties)
     for night in nights.nights:
-        for leaves, comes, effect, until in _armed(night, [d for d in duties if d.night == night.day]):
+        for leaves, comes, effect, until in _armed(night, on_duty[night.day]):
             said = (
                 f"{comes.person} takes over from {leaves.person} ({ROLE_NAMES[leaves.role]}) at "
                 f"{clock(leaves.span.end.wall)}, and {effect} is armed or burned off until {until}"

@@ -26,7 +26,7 @@ from specc.kinds.show import SHOW
 from specc.model.blocks import Block
 from specc.model.wording import counted
 from specc_operators.clock import clock, length
-from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, named_lead
+from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, by_night, named_lead
 from specc_operators.people_rules import in_date
 from specc_operators.plan_rules import how_measured
 
@@ -213,7 +213,7 @@ class _Watch(NamedTuple):
 
 def _watch(ctx: Context, leads: Sequence[Duty], by_tag: Mapping[str, Person]) -> _Watch:
     """The fire watch that goes on after the leads' shifts, who calls in it, and by which number."""
-    gone = {night: max(d.span.end.wall for d in leads if d.night == night) for night in {d.night for d in leads}}
+    gone = {night: max(d.span.end.wall for d in own) for night, own in by_night(leads).items()}
     after = [d for d in ctx[DUTIES] if d.role == "fire_watch" and d.night in gone and d.span.end.wall > gone[d.night]]
     if not after:
         return _Watch()

@@ -20,7 +20,7 @@ from specc.model.view import join
 from specc.model.wording import counted
 from specc_operators.clock import clock, later, listed, zone_named
 from specc_operators.duty_rules import unknown
-from specc_operators.hours import DUTIES, NIGHTS, SHUT_DOWN, Duty, NightHours
+from specc_operators.hours import DUTIES, NIGHTS, SHUT_DOWN, Duty, NightHours, by_night
 from specc_operators.posts import SPEED, spot_of
 from specc_operators.start_up_time import TAKES
 
@@ -98,11 +98,13 @@ def shut_down_fits(ctx: Context) -> Judging:
     nights, limit = ctx[NIGHTS].nights, ctx.limit(SHUT_DOWN.key)
     late: dict[tuple[str, str, str], list[date]] = {}
     longest, gas_off = 0.0, 0.0
+    duties = ctx[DUTIES]
+    on_duty = by_night(duties)
     for i, night in enumerate(nights):
         done = list(timed(shut_down(ctx[STEPS], i, len(nights)), ctx[PLACES], ctx.limit(SPEED.key).si))
         longest = max(longest, max((d.after for d in done), default=0.0))
         gas_off = max(gas_off, max((d.after for d in done if d.act.action in _GAS), default=0.0))
-        for duty, after in _late(ctx, night, done, limit.si):
+        for duty, after in _late(ctx, night, on_duty[night.day], done, limit.si):
             late.setdefault((join(duty.at, "to"), duty.person, after), []).append(night.day)
     if not longest:
         return not_checked("no step of a shutdown says where it is done", "/plumbing/parts/*/place")
@@ -128,10 +130,11 @@ def shut_down_fits(ctx: Context) -> Judging:
     )
 
 
-def _late(ctx: Context, night: NightHours, done: Sequence[Done], limit: float) -> Iterator[tuple[Duty, str]]:
+def _late(
+    ctx: Context, night: NightHours, own: Sequence[Duty], done: Sequence[Done], limit: float
+) -> Iterator[tuple[Duty, str]]:
     zone = zone_named(ctx[NIGHTS].zone)
     ended = later(night.ends, -limit, zone)
-    own = [d for d in ctx[DUTIES] if d.night == night.day]
     for duty, after in _gone(done, own, ended.real):
         yield duty, clock(later(ended, 60.0 * math.ceil(after / 60.0 - 1e-9), zone).wall)
 

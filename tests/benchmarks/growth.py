@@ -12,6 +12,7 @@ import math
 import sys
 import tempfile
 from collections.abc import Callable
+from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -73,7 +74,7 @@ def _nights(n: int) -> Any:
         scene["lasts"] = "2 min"
         if "bursts" in scene:
             scene["bursts"] = {"wisp": {"times": 1, "open": "0.1 s"}}
-    data["event"]["dates"] = [f"2027-{9 + i // 28:02}-{1 + i % 28:02}" for i in range(n)]
+    data["event"]["dates"] = [str(date(2027, 9, 1) + timedelta(days=i)) for i in range(n)]
     return data
 
 

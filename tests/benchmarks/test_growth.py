@@ -27,3 +27,10 @@ def test_time_grows_as_the_number(kind: str) -> None:
 def test_a_table_of_the_crew_grows_as_their_number() -> None:
     found = growth.growth("people", alone="table operators.crew")
     assert found.exponent <= MOST, f"{found.seconds} s"
+
+
+@pytest.mark.parametrize("rule", ["valves_attended", "watched", "one_place", "emergency_plan", "shut_down_fits"])
+def test_a_rule_on_the_roster_grows_as_the_nights(rule: str) -> None:
+    """Two seasons of nights, each with all shifts: to look for those of a night among all of them took minutes."""
+    found = growth.growth("nights", alone=f"rule operators.{rule}", share=10.0)
+    assert found.exponent <= MOST, f"{found.seconds} s"

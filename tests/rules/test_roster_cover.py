@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 import tempfile
+from datetime import date, datetime
+from itertools import combinations
 from pathlib import Path
 
 from hypothesis import given, settings
@@ -11,6 +13,9 @@ from hypothesis import strategies as st
 
 from specc.engine.road import Ask, travel
 from specc.testing import all_but
+from specc_operators.clock import Moment, TimeSpan
+from specc_operators.duty_rules import _at_one_time
+from specc_operators.hours import Duty
 
 RULES = ("valves_attended", "watched", "two_people", "fire_watch")
 HEAD = """format: 1
@@ -164,3 +169,16 @@ def test_gas_is_not_off_between_scenes_that_follow_at_once() -> None:
     alone: list[Shift] = [("a", "lead", "", 18 * 60, 18 * 60 + 30)]
     assert found(spec_of(alone, scenes_)) == brute(alone, scenes_)
     assert 19 * 60 + 44 in brute(alone, scenes_)["no spotter is named for the bursts of puff"]
+
+
+@given(st.lists(st.tuples(st.integers(0, 9), st.integers(1, 4)), max_size=9))
+def test_those_on_duty_at_one_time_are_all_pairs_that_meet(hours: list[tuple[int, int]]) -> None:
+    day = date(2027, 6, 19)
+    moments = [Moment(datetime(2027, 6, 19, h), datetime(2027, 6, 19, h)) for h in range(14)]
+    duties = [
+        Duty(f"s{n}", "ada", "lead", (), "", day, TimeSpan(moments[a], moments[a + long]), "/operators")
+        for n, (a, long) in enumerate(hours)
+    ]
+    meet = [(a, b) for a, b in combinations(duties, 2)
+            if a.span.start.real < b.span.end.real and b.span.start.real < a.span.end.real]  # fmt: skip
+    assert _at_one_time(duties) == meet
