@@ -38,7 +38,7 @@ from specc.model.wording import counted
 from specc_flame.calc.field import HEAD
 from specc_flame.distances import fall_of
 from specc_flame.heat import FAR, STANDS, HeatedPlace, places_of
-from specc_flame.keys import OUTLETS, STEADY_FLUX, TIP, UNKNOWN, flame_unknown
+from specc_flame.keys import FAILED_FLAMES, OUTLETS, STEADY_FLUX, TIP, UNKNOWN, flame_unknown
 from specc_flame.moves import MOVES_NEED, off
 from specc_flame.sizes import points_down
 from specc_flame.targets import CLOTHED, GAS_FLUX, LEVEL_LIMITS, LEVELS, OPERATOR_FLUX, URGENT, URGENT_FLUX
@@ -72,13 +72,31 @@ def flame_over(ctx: Context, place: str, person: bool = False) -> FlameOver | No
     return flame_reaching(ctx, ctx[STANDS][place], far, person)
 
 
+def failed_flame_over(ctx: Context, place: str, person: bool = False) -> FlameOver | None:
+    """The same; where none does, of the flames with a regulator failed open, bursts that are fired then among them."""
+    if (usual := flame_over(ctx, place, person)) is not None and usual.level:
+        return usual
+    tips = {tag: one.tip for tag, one in (ctx.get(FAILED_FLAMES) or {}).items()}
+    far = {tag: worked for tag in tips if (worked := ctx[FAR].get((tag, place)))}
+    then = flame_reaching(ctx, ctx[STANDS][place], far, person, tips)
+    if then is None or not then.level:
+        return usual or then
+    fired = "fired " if any(e.kind == "burst" and then.outlet in e.outlets for e in ctx[EFFECTS]) else ""
+    return then._replace(why=f"{then.why}, {fired}with a regulator failed open")
+
+
 def flame_reaching(
-    ctx: Context, stand: HeatedPlace, far: Mapping[str, Worked], person: bool = False
+    ctx: Context,
+    stand: HeatedPlace,
+    far: Mapping[str, Worked],
+    person: bool = False,
+    tips: Mapping[str, Worked] | None = None,
 ) -> FlameOver | None:
-    """The same for what stands somewhere, of the flames of the outlets in `far`."""
+    """The same for what stands somewhere, of the flames of the outlets in `far`, as far as they reach as set, or by
+    `tips`."""
     ground, foot, below = stand.ground, stand.low, None
     for tag, apart in far.items():
-        tip = ctx[TIP][tag]
+        tip = ctx[TIP][tag] if tips is None else tips[tag]
         if apart.si > tip.si:
             continue
         point = ctx[OUTLETS][tag].point
@@ -147,6 +165,7 @@ def _hottest(ctx: Context, place: str, limit: float) -> tuple[float, str]:
     statement="Cylinders, stored fuel, hoses, regulators and the like stand outside flames, cylinders outside heat",
     source=CHOICE,
     needs=_NEEDS,
+    wants=(FAILED_FLAMES,),
     limits=("flame.gas_flux",),
 )
 def gas_parts(ctx: Context) -> Judging:
@@ -159,7 +178,7 @@ def gas_parts(ctx: Context) -> Judging:
     by_itself = (p.tag for p in ctx[NETWORK].of_kind("valve") if p.form in _BY_ITSELF)
     yield from unplaced(ctx, (*kinds, "valve"), {p.tag for p in ctx[NETWORK].of_kind(*kinds)}.union(by_itself))
     for store in stored:
-        flame, (flux, hot) = flame_over(ctx, store.tag), _hottest(ctx, store.tag, limit.si)
+        flame, (flux, hot) = failed_flame_over(ctx, store.tag), _hottest(ctx, store.tag, limit.si)
         if (flame and flame.level) or flux > limit.si * (1 + 1e-9):
             said = f"may get {hot}; the limit is {limit.text}"
             said = f"lies {flame.why}" if flame and flame.level else said
@@ -172,7 +191,7 @@ def gas_parts(ctx: Context) -> Judging:
         if part.kind == "valve" and part.form not in _BY_ITSELF:
             continue
         looked += 1
-        flame, (flux, hot) = flame_over(ctx, place), _hottest(ctx, place, limit.si)
+        flame, (flux, hot) = failed_flame_over(ctx, place), _hottest(ctx, place, limit.si)
         if flame and flame.level:
             what = f"{part.tag}, at {place}, lies {flame.why}"
         elif part.kind == "cylinder" and flux > limit.si * (1 + 1e-9):
@@ -197,6 +216,7 @@ def gas_parts(ctx: Context) -> Judging:
     statement="Every valve that somebody closes can be reached with all effects burning out of control",
     source=URGENT,
     needs=_NEEDS,
+    wants=(FAILED_FLAMES,),
     limits=("flame.urgent_flux",),
 )
 def valves_reachable(ctx: Context) -> Judging:
@@ -212,7 +232,7 @@ def valves_reachable(ctx: Context) -> Judging:
         if part.tag not in tags:
             continue
         looked += 1
-        q, flame = ctx[STEADY_FLUX][place], flame_over(ctx, place, True)
+        q, flame = ctx[STEADY_FLUX][place], failed_flame_over(ctx, place, True)
         if flame and not flame.level:
             yield f"{part.tag}, at {place}, is {flame.why}"
         if q.si > limit.si * (1 + 1e-9) or (flame and flame.level):

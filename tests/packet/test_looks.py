@@ -236,9 +236,9 @@ def _stands_by_its_key(figure: Figure, result: Result, text: str) -> bool:
 READ = {
     "lantern_reeds": """
 38.1 ft nearest flame to the audience reed_1, reed_5 to rope, from the middle; computed: 9.44 ft. wisp: 68.3 ft,
-computed: 37.4 ft
+computed: 35.4 ft
 
-31.1 ft tallest flame, above ground nozzle; still air, low case; under a single fault up to 36.2 ft
+31 ft tallest flame, above ground nozzle; still air, low case; under a single fault up to 35 ft
 
 alder, lead operator 19:30 to 23:30; then fir and hazel, fire watch, to 00:15; legal name: ask for the private copy
 

@@ -138,7 +138,7 @@ OTHERS: dict[str, dict[str, str]] = {
         "why": "branches, canopies and wires catch or melt over a flame",
     },
     "flame.part_heat": {
-        "good": "accumulator_stand: {at: [17 ft, 38 ft]}, 24 ft from the burst, where a hose ends",
+        "good": "accumulator_stand: {at: [17.5 ft, 42 ft]}, 26 ft from the burst, where a hose ends",
         "bad": "accumulator_stand: {at: [2 ft, 35 ft]}, 9 ft from the burst",
         "why": "a hose that softens parts at its end, and a hot coil no longer opens or shuts its valve",
     },

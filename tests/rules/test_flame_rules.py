@@ -18,7 +18,7 @@ ROPE = "line: [[-40 ft, -34 ft, 0 ft], [0 ft, -40 ft, 0 ft], [40 ft, -34 ft, 0 f
 MAST = "mast: {at: [-6 ft, 30 ft, 9 ft]"
 NOZZLE = "aim: {tilt: 0 deg},\n      jets: {count: 1, bore: 3/8 in"
 BOX = "box: {at: [21 ft, 10 ft, 2 ft]"
-STAND = "accumulator_stand: {at: [17 ft, 38 ft, 2 ft]"
+STAND = "accumulator_stand: {at: [17.5 ft, 42 ft, 2 ft]"
 SUPPLY = "supply: {at: [46 ft, 30 ft, 4 ft]"
 PILOT = "place: mast,\n      lit_by: {torch: birch}, aim: {tilt: 0 deg}"
 THINGS = "things:\n  %s\n"
@@ -536,7 +536,7 @@ def test_the_longer_nobody_closes_it_the_longer_a_burst_heats_what_is_near(tmp_p
     ("tag", "old", "rules"),
     [
         ("sv_1", "place: stand},\n    along", ("flame.part_heat", "flame.gas_parts")),
-        ("pr", "highest: 30 psi,\n    rating: 250 psi, place: supply_<n>}", ("flame.part_heat", "flame.gas_parts")),
+        ("pr", "highest: 30 psi, rating: 250 psi, place: supply_<n>}", ("flame.part_heat", "flame.gas_parts")),
         ("nv_1", "    place: box | box | box | box | stand}", ("flame.part_heat", "flame.valves_reachable")),
     ],
 )
