@@ -30,6 +30,7 @@ from specc import (
 )
 from specc.kinds.geometry import corners, edges
 from specc.kinds.plumbing import NETWORK, Part
+from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FALLEN, FLUX, TARGETS, Target
 from specc.measure.printing import past
 from specc.model.passes import Judging, passed

@@ -15,13 +15,14 @@ from specc.model.wording import counted, several
 from specc_plumbing.closing_order import fills
 from specc_plumbing.faults import drops_shut, past_all_hands, past_hands, place_of, rises_open, ways_of
 from specc_plumbing.reach import PLUGS, FaultyNetwork, by_hand, by_itself, open_ended
+from specc_plumbing.source_rules import quarter_turn
 
 
 @rule(
     "plumbing.one_failure",
     level="error",
-    statement="Whatever one thing fails, and whoever is gone, a hand elsewhere can stop the gas from each cylinder; "
-    "whether what closes by itself may stand in for it the authority decides",
+    statement="Whatever one thing fails, and whoever is gone, a hand elsewhere can stop the gas from each cylinder, "
+    "and one the gas of each accumulator; whether what closes by itself may stand in for it the authority decides",
     source=CHOICE,
     needs=(NETWORK, FAULTS),
     wants=(CLOSING_TIMES,),
@@ -91,9 +92,9 @@ class _Held(NamedTuple):
 
 
 def _stored(net: Network) -> Iterator[_Held]:
-    """What an accumulator gives an outlet with every hand valve shut."""
+    """What an accumulator gives an outlet with every quarter-turn valve shut."""
     whole = FaultyNetwork(net)
-    hands = [v.tag for v in net.of_kind("valve") if by_hand(v)]
+    hands = [v.tag for v in net.of_kind("valve") if quarter_turn(v)]
     shut = [v.tag for v in net.of_kind("valve") if by_itself(v) and not rises_open(v)]
     for outlet in net.of_kind(*OUTLETS) if net.of_kind("accumulator") else ():
         met = {tag for tag in whole.reaching([(outlet.tag, "in")], hands)}

@@ -34,7 +34,7 @@ def test_like_effects_are_drawn_once_and_the_burst_beside_them(drawn: dict[str, 
     said = words(drawn["flame.elevation"])
     assert {"reed_1 to reed_5", "wisp"} <= set(said)
     assert sum(w.startswith("visible tip") for w in said) == 2
-    assert "visible tip 31.1 ft" in said
+    assert "visible tip 31 ft" in said
     assert "laid flat 22.1 ft" in said
 
 

@@ -136,6 +136,12 @@ def test_what_coils_alone_hold_when_nobody_is_at_its_valves_is_asked(tmp_path: P
     elsewhere = reeds(tmp_path / "other", (f"{v2}supply", f"{v2}box"))
     left = next(r for r in checked(elsewhere).rules if r.id == "plumbing.one_failure")
     assert left.looked == "Only sv_1, sv_2 hold acc1 back from nozzle: is that enough?"
+    (tmp_path / "parted").mkdir()
+    ball = "v_n: {is: 1/2 NPT ball valve, normally: closed, rating: 600 psi}, n12: {like: n6}, sv_1,"
+    parted = reeds(
+        tmp_path / "parted", (f"{v2}supply", f"{v2}box"), ("n7: {like: n6}, sv_1,", f"n7: {{like: n6}}, {ball}")
+    )
+    assert status_of(parted, "plumbing.one_failure") == "passed"
 
 
 def test_with_no_valve_behind_it_nothing_stops_a_cylinder_whose_own_is_stuck(tmp_path: Path) -> None:
