@@ -17,6 +17,7 @@ from specc_plumbing.closing_order import lighters
 from specc_plumbing.fault_table import (
     COLUMNS,
     FAULT_LINES,
+    IN_ITS_GAS,
     STILL_FED,
     STILL_FULL,
     FaultLine,
@@ -262,8 +263,8 @@ def faults_section(ctx: Context) -> Sequence[Block]:
     )
     nobody = "no walk, as nobody is posted: not known"
     walk = "the walk from the nearest post" if ctx[CLOSING_TIMES] else nobody
-    kept = "".join(f", {ends[k]} {k}" for k in (STILL_FED, STILL_FULL) if k in ends)
-    told = ("computed", STILL_FED, STILL_FULL)
+    kept = "".join(f", {ends[k]} {k}" for k in (IN_ITS_GAS, STILL_FED, STILL_FULL) if k in ends)
+    told = ("computed", IN_ITS_GAS, STILL_FED, STILL_FULL)
     rest = ", ".join(f"{n} {status}" for status, n in ends.items() if status not in told)
     return [
         Para(
@@ -271,7 +272,9 @@ def faults_section(ctx: Context) -> Sequence[Block]:
             + (f"; {rest}." if rest else ".")
             + _not_rows(lines)
             + f" Times: assumed (by the limits{', not tried' if _untried(lines) else ''}) to see it and turn a valve, "
-            f"and {walk}. A valve in the jet is not reachable: all go back. Several named: all. "
+            + f"and {walk}. "
+            + ("" if IN_ITS_GAS in ends else "A valve in the jet is not reachable: all go back. ")
+            + "Several named: all. "
             + stop_first
             + "Gas out is unburned, until then and in five minutes; in "
             "brackets if its flame is out. Flames: from their outlet."

@@ -57,7 +57,10 @@ def one_failure(ctx: Context) -> Judging:
         said = f"where {', '.join(lost)} stands is not said (place:), so who can reach its valve is not known"
         return not_checked(said, *(join("/plumbing/parts", tag, "place") for tag in lost))
     fed = [held for fault in own if (held := _fed(net, fault))]
-    for stored in _stored(net):
+    charged = list(_stored(net))
+    if charged:
+        net.all_read()  # what cannot be read may be that valve
+    for stored in charged:
         same = next((h for h in fed if (h.closures, h.outlets) == (stored.closures, stored.outlets)), None)
         if same is None:
             fed.append(stored)
@@ -97,9 +100,9 @@ def _stored(net: Network) -> Iterator[_Held]:
     hands = [v.tag for v in net.of_kind("valve") if quarter_turn(v)]
     shut = [v.tag for v in net.of_kind("valve") if by_itself(v) and not rises_open(v)]
     for outlet in net.of_kind(*OUTLETS) if net.of_kind("accumulator") else ():
-        met = {tag for tag in whole.reaching([(outlet.tag, "in")], hands)}
+        holding = tuple(v for v in shut if any(p.tag == outlet.tag for p in net.downstream(v)))
+        met = {tag for tag in whole.reaching([(outlet.tag, "in")], hands)} if holding else set[str]()
         if vessels := tuple(a.tag for a in net.of_kind("accumulator") if a.tag in met):
-            holding = tuple(v for v in shut if any(p.tag == outlet.tag for p in net.downstream(v)))
             yield _Held("", holding, vessels, (outlet.tag,))
 
 

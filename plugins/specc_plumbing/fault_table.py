@@ -22,6 +22,7 @@ from specc.kinds.faults import (
 )
 from specc.kinds.plumbing import NETWORK, OPEN, OUTLETS, ZONE_PRESSURE, ZONES, Network, zone_tag
 from specc.model.values import CHOICE, Constant, Quantity, Scalar
+from specc.model.view import Unreadable
 from specc.model.wording import counted, several
 from specc_plumbing.closing_order import lighters
 from specc_plumbing.faults import HOW, broken
@@ -71,6 +72,7 @@ class FaultLine(NamedTuple):
     fed: bool = False
     brief: str = ""
     timed: Timed = ""
+    in_its_gas: bool = False  # what hands would close stands where the gas comes out, and nothing else stops it
 
     @property
     def stop(self) -> str:
@@ -167,12 +169,40 @@ def _line(
     durations = {show(r.duration.si, "duration", "s", 2) for r in known if r.duration}
     time = ", ".join(sorted(durations)) or "not computed"
     timed: Timed = "stated" if durations else ""
+    if in_its_gas := bool(hands) and not left and _in_its_gas(net, fault, flowing):
+        time, out, durations = "never", longer, set()
     if any(r.duration and _default(r.duration) for r in known):
         timed = "default"
     status = _status(net, fault, flowing, let_out, left)
     made = FaultLine(fault, then, stopped, time, out, longer, status, (fault,), flow, heat)
     brief = f"gas at {counted(len(flowing), 'outlet')}{then.removeprefix(where)}" if _many(flowing) else ""
-    return made._replace(stops=stops, timed=timed, filled=bool(filled), fed=bool(_fed_on(net, fault)), brief=brief)
+    return made._replace(stops=stops, timed=timed, filled=bool(filled), fed=bool(_fed_on(net, fault)), brief=brief,
+                         in_its_gas=in_its_gas)  # fmt: skip
+
+
+def _in_its_gas(net: Network, fault: Fault, flowing: Sequence[GasWay]) -> bool:
+    """Whether a break is stopped only by what stands at its own place: nobody walks into that gas to a valve. A break
+    of which it is not known where it is counts by where its parts are."""
+    if fault.state != "parted":
+        return False
+    there = {_place(net, t) for t in fault.tags} | {_place(net, w.where) for w in flowing}
+    if "" in there or len(there) > 1:
+        return False  # a hose between two places may part at either end
+    plant = broken(net, fault)
+    away = {p.tag for p in net.of_kind("cylinder", "valve") if _place(net, p.tag) not in there}
+    away = {t for t in away if by_hand(net.by_tag[t]) or net.by_tag[t].kind == "cylinder"}
+    spots: list[Spot] = [(w.where, "out" if w.side == "out" else "in") for w in flowing]
+    fed = plant.reaching(spots, {*flowing[0].shut, *away})
+    return any(net.by_tag[s].kind == "cylinder" for s in fed)
+
+
+def _place(net: Network, tag: str) -> str:
+    """The place of a part; of what has two, that which they share."""
+    try:
+        places = set(net.by_tag[tag].places)
+    except Unreadable:
+        return ""
+    return places.pop() if len(places) == 1 else ""
 
 
 def _devices(net: Network, tags: Sequence[str]) -> str:
@@ -455,12 +485,13 @@ def fault_table(ctx: Context) -> Table:
 
 STILL_FED = "with a vessel still charged and fed"
 STILL_FULL = "with a line still full from its cylinder"
+IN_ITS_GAS = "at a valve in the gas alone, where nobody goes (never)"
 
 
 def counts(lines: Iterable[FaultLine]) -> Mapping[str, int]:
     """How many failures end how, by status; of those computed apart where gas comes on to what is shut."""
     made: dict[str, int] = defaultdict(int)
     for line in lines:
-        kept = STILL_FED if line.fed else STILL_FULL if line.filled else ""
+        kept = IN_ITS_GAS if line.in_its_gas else STILL_FED if line.fed else STILL_FULL if line.filled else ""
         made[kept if kept and line.status == "computed" else line.status] += len(line.faults)
     return dict(made)
