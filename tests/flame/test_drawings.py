@@ -35,7 +35,7 @@ def test_like_effects_are_drawn_once_and_the_burst_beside_them(drawn: dict[str, 
     assert {"reed_1 to reed_5", "wisp"} <= set(said)
     assert sum(w.startswith("visible tip") for w in said) == 2
     assert "visible tip 31 ft" in said
-    assert "laid flat 22.1 ft" in said
+    assert "laid flat 22 ft" in said
 
 
 def test_person_riser_and_flame_are_to_one_scale(drawn: dict[str, Drawing]) -> None:

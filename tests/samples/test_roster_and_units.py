@@ -57,7 +57,6 @@ NOT_MISSED: dict[str, str] = {
     "place hedge south": "it burns no nearer to any flame or cylinder, and hides nothing that a post looks at",
     "place lane south": "it still is 20 ft wide, is free, and passes the gate where help is met",
     "place road east": "it runs along the whole site: a piece of it is where it was",
-    "place pond south": "it lies as far from the cage as before, far enough from what vents, and on nobody's way",
     "place pond east": "it still lies north of all that people use, and as far from the relief valve",
     "place willow east": "still more than 10 ft from every flame, and 10 ft clear of what is over it",
     "place willow south": "still more than 10 ft from every flame, and 10 ft clear of what is over it",
