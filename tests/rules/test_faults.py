@@ -150,7 +150,22 @@ def test_the_good_spec_passes() -> None:
     assert {r: status_of(result, r) for r in BAD} == dict.fromkeys(BAD, "passed") | {
         LIQUID: "not applicable",
         BURST: "stated",
+        ONE: "authority to decide",
     }
+
+
+def test_with_a_quarter_turn_valve_behind_its_accumulator_nothing_is_asked(tmp_path: Path) -> None:
+    (asked,) = (r for r in checked(GOOD).rules if r.id == ONE)
+    assert asked.looked == "Only sv1, sv2 hold acc back from nozzle: is that enough?"
+    parted = ("acc, sv1,", "acc, v9, sv1,")
+    part = (
+        "    acc: {",
+        "    v9: {kind: valve, form: ball, normally: closed, place: mast}\n    acc: {",
+    )
+    assert status_of(project(tmp_path, GOOD, parted, part), ONE) == "passed"
+    # A needle valve is none: nobody shuts it in one move.
+    needle = (part[0], part[1].replace("form: ball", "form: needle"))
+    assert status_of(project(tmp_path, GOOD, parted, needle), ONE) == "authority to decide"
 
 
 @pytest.mark.parametrize(("rule", "what"), [(rule, what) for rule, bad in BAD.items() for what in bad])
