@@ -118,6 +118,22 @@ def test_a_regulator_behind_it_that_fails_gives_what_is_stored_as_at_rest(tmp_pa
     assert flow == pytest.approx(hole(AIR + 36 * PSI, WARM), rel=0.02)
 
 
+def test_a_regulator_whose_gas_comes_back_to_it_is_relieved_as_well(tmp_path: Path) -> None:
+    """It stands on a way of its own, and gas of the other comes to it against the flow."""
+    result = of(
+        tmp_path,
+        ("    main: {from: tank, line: [pr, x, acc, sv, nozzle]}\n",
+         "    main: {from: tank, line: [pr, x, y, sv, nozzle]}\n    more: {from: t2, line: [pr8, acc, y]}\n"),
+        ("    x: {", "    y: {kind: fitting, form: tee, rating: 250 psi}\n    t2: {kind: cylinder, capacity: 20 lb,"
+         " diameter: 12.5 in, height: 18 in, tare: 18 lb}\n"
+         "    pr8: {kind: regulator, set: 25 psi, highest: 25 psi, rating: 250 psi, seat: 1/16 in}\n    x: {"),
+    )  # fmt: skip
+    _, flow, pressure, liquid = told(result)
+    assert liquid == ""
+    assert pressure == pytest.approx(66 * PSI, rel=1e-3)
+    assert flow == pytest.approx(hole(AIR + 66 * PSI, WARM), rel=0.01)
+
+
 def test_the_public_stands_off_from_it_by_flame_and_by_heat(tmp_path: Path) -> None:
     result = of(tmp_path)
     rows = [row.cells for row in dict(result.tables)["flame.standoffs"].rows]  # type: ignore[attr-defined]

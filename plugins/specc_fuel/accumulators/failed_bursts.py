@@ -116,7 +116,8 @@ def _stored(ctx: Context, stores: list[Part], regulator: Part, case: Case) -> _S
     """Those that it fills stand as high as their zone gets; the others as they do at rest."""
     held: dict[str, Scalar] = {}
     for store in stores:
-        if regulator not in ctx[NETWORK].upstream(store.tag):
+        around = ctx[PIECES].stores.around(store.tag).sources  # gas comes against the arrows too
+        if regulator not in (*around, *ctx[NETWORK].upstream(store.tag)):
             continue
         zone = ctx[ZONES][store.tag]
         highest = _in_case(ctx, zone_tag(zone, "failed_open"), case) if zone not in (SUPPLY, OPEN, "") else None
