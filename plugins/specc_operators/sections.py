@@ -20,9 +20,12 @@ from specc import (
     section,
     table,
 )
+from specc.formulas.spoken import ALPHABET, SAID_KINDS, spoken
 from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.people import PEOPLE, Person
-from specc.kinds.show import SHOW
+from specc.kinds.places import PLACES
+from specc.kinds.plumbing import NETWORK
+from specc.kinds.show import EFFECTS, SHOW
 from specc.model.blocks import Block
 from specc.model.wording import counted
 from specc_operators.clock import clock, length
@@ -141,13 +144,22 @@ def limits_table(ctx: Context) -> Table:
     )
 
 
-@table("operators.signals", title="Signals", reads=("operators",))
+def _by_radio(ctx: Context) -> str:
+    """How tags are said that sound alike over a radio: what is opened and closed, effects and places."""
+    net = ctx.get(NETWORK)
+    tags = [p.tag for p in (net.of_kind(*SAID_KINDS) if net else ())]
+    said = spoken([*tags, *(e.tag for e in ctx.get(EFFECTS) or ()), *(ctx.get(PLACES) or ())])
+    words = ", ".join(f"{tag} {word}" for tag, word in said.items())
+    return f"By radio letters that rhyme are said by word: {words} ({ALPHABET})." if words else ""
+
+
+@table("operators.signals", title="Signals", wants=(NETWORK, EFFECTS, PLACES), reads=("operators",))
 def signals_table(ctx: Context) -> Table:
     rows = tuple(
         Row((tag.replace("_", " "), s.text("given"), s.text("means")))
         for tag, s in ctx.spec("operators").child("signals").children()
     )
-    return Table("", "", (Column("signal"), Column("given", 2.0), Column("what it means", 2.0)), rows)
+    return Table("", "", (Column("signal"), Column("given", 2.0), Column("what it means", 2.0)), rows, _by_radio(ctx))
 
 
 @gather(SUMMARY_FACTS, needs=(DUTIES, PEOPLE), wants=(NIGHTS,), reads=("operators",))
@@ -275,7 +287,7 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     )
 
 
-def _agreed(operators: View) -> list[Block]:
+def _agreed(operators: View, by_radio: str) -> list[Block]:
     """What the crew agrees on. What is not in the spec is said to be missing, since an authority asks for it."""
     made: list[Block] = [Para(f"Sobriety: {operators.text_or('sobriety', 'no statement is given.').strip()}")]
     if operators.has("briefing"):
@@ -289,7 +301,8 @@ def _agreed(operators: View) -> list[Block]:
         made.append(Para("Briefing: none is planned."))
     limits, signals = len(operators.child("go_no_go")), len(operators.child("signals"))
     made.append(TableBlock("operators.limits") if limits else Para("Limits: none are agreed on."))
-    made.append(TableBlock("operators.signals") if signals else Para("Signals: none are agreed on."))
+    none = f"Signals: none are agreed on. {by_radio}".strip()
+    made.append(TableBlock("operators.signals") if signals else Para(none))
     return made
 
 
@@ -299,7 +312,7 @@ def _agreed(operators: View) -> list[Block]:
     order=50,
     part="crew",
     needs=(PEOPLE,),
-    wants=(NIGHTS, DUTIES),
+    wants=(NIGHTS, DUTIES, NETWORK, EFFECTS, PLACES),
     reads=("operators",),
 )
 def crew_section(ctx: Context) -> Sequence[Block]:
@@ -329,4 +342,4 @@ def crew_section(ctx: Context) -> Sequence[Block]:
                 + (f" Named: {named}." if named else "")
             )
         )
-    return [*made, *_agreed(operators)] if len(operators) else made
+    return [*made, *_agreed(operators, _by_radio(ctx))] if len(operators) else made

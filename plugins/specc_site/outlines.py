@@ -22,6 +22,7 @@ from specc import (
     rule,
     show,
 )
+from specc.formulas.spoken import SAID_KINDS, spoken
 from specc.kinds.extinguishers import EXTINGUISHERS
 from specc.kinds.geometry import Area, Point, corners, edges, within
 from specc.kinds.places import PLACES, Spot
@@ -380,11 +381,24 @@ _SAME = str.maketrans({"l": "1", "i": "1", "o": "0", "_": "", "-": "", " ": "", 
     source=CHOICE,
     needs=(PLACES,),
     wants=(EFFECTS, NETWORK, EXTINGUISHERS),
-    reads=("people", ROOT),
+    reads=("people", "operators", ROOT),
 )
 def tags_apart(ctx: Context) -> Judging:
-    """Capitals, dashes, and letters that look like digits make no difference on a tag in the dark."""
+    """Capitals, dashes, and letters that look like digits make no difference on a tag in the dark. Letters that rhyme
+    are said by their words over a radio: with a roster the packet says how."""
     net = ctx.get(NETWORK)
+    valves = [(p.tag, p.at) for p in (net.of_kind(*SAID_KINDS) if net else ())]
+    effects = [(e.tag, e.at) for e in ctx.get(EFFECTS) or ()]
+    places = [(s.tag, s.at) for s in ctx[PLACES].values()]
+    by_word = spoken([tag for tag, _ in (*valves, *effects, *places)])
+    if by_word and not len(ctx.spec("operators")):
+        yield Trouble(
+            dict((*valves, *effects, *places))[next(iter(by_word))],
+            f"{several(list(by_word))} sound alike over a radio",
+            "other letters, or a roster (operators:): with it the packet says each by its word",
+            "by radio the wrong one is closed",
+            "note",
+        )
     groups = {
         "places": [(s.tag, s.at) for s in ctx[PLACES].values()],
         "effects": [(e.tag, e.at) for e in ctx.get(EFFECTS) or ()],
@@ -410,7 +424,8 @@ def tags_apart(ctx: Context) -> Judging:
         yield from contradictions(ctx[PLACES], north.si)
     if not looked:
         return not_checked("nothing has a tag", "/plumbing/parts", "/places")
-    return passed(f"{looked} tags")
+    words_ = ", ".join(f"{tag} {word}" for tag, word in by_word.items())
+    return passed(f"{looked} tags" + (f"; over a radio by word: {words_}" if words_ else ""))
 
 
 __all__ = ["crossing", "in_meters", "metric"]

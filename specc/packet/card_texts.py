@@ -178,9 +178,11 @@ def _gate(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
 
 
 def _briefing(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
-    crew = _table(desk, "operators.crew")
+    crew, signals = _table(desk, "operators.crew"), _table(desk, "operators.signals")
     words = "I was briefed tonight, know the signals and my post, am rested and have had no alcohol."
     made: list[PageItem] = [Paragraph(words, type_.body)]
+    if signals and signals.note:
+        made.append(Paragraph(signals.note, type_.body))
     for row in crew.rows if crew else ():
         made.append(Blanks(((f"{row.cells[0]}: {row.cells[1]}", 1.6), ("signature", 1.4), ("time", 0.5)), 30))
     made.append(Blanks((("held by", 1.2), ("date", 0.8), ("time", 0.5)), 36, before=10))
