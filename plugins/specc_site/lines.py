@@ -21,7 +21,7 @@ from specc import (
     rule,
     show,
 )
-from specc.kinds.geometry import Shape
+from specc.kinds.geometry import Point, Shape
 from specc.kinds.outlets import OUTLET_PLACES, OutletPlace
 from specc.kinds.plumbing import LINES, NETWORK, OUTLETS, UNREAD, Network, Part
 from specc.measure.units import FOOT
@@ -32,6 +32,10 @@ from specc_site.plan import PLAN, Plan, place_of
 
 # A place is a point, and what stands at it has a size; fittings and valves add their own. No published source.
 SLACK = Constant(0.9144, "length", "3 ft", CHOICE)
+
+
+# What does not sag from one end to the other: it runs level, and then rises.
+_HARD = ("tube", "pipe")
 
 
 class Stands(NamedTuple):
@@ -108,6 +112,17 @@ def _nearer(plan: Plan, one: tuple[Part, Stands], other: tuple[Part, Stands]) ->
     )
 
 
+def _rise(one: Shape, other: Shape) -> float:
+    """How much higher one spot is than another, in m; 0 where a height is not stated."""
+    if isinstance(one, Point) and isinstance(other, Point) and one.z is not None and other.z is not None:
+        return abs(one.z.si - other.z.si)
+    return 0.0
+
+
+def _and_rise(rise: float) -> str:
+    return f" and {show(rise, 'length', 'ft')} in height" if rise else ""
+
+
 @rule(
     "site.lines_reach",
     level="warning",
@@ -117,7 +132,9 @@ def _nearer(plan: Plan, one: tuple[Part, Stands], other: tuple[Part, Stands]) ->
     wants=(OUTLET_PLACES,),
 )
 def lines_reach(ctx: Context) -> Judging:
-    """Along each line from one part with a place to the next; a hose with two places has a rule of its own."""
+    """Along each line from one part with a place to the next; a hose with two places has a rule of its own. Of hard
+    lines to an outlet the rise is added to the way on the level: they run along the ground, and up. What they go down
+    before is not counted."""
     plan, net = ctx[PLAN], ctx[NETWORK]
     outlets = ctx.get(OUTLET_PLACES)
     standing = _standing(net, plan, outlets or ())
@@ -126,8 +143,10 @@ def lines_reach(ctx: Context) -> Judging:
         for end, length, way in _reached(net, start, standing):
             looked += 1
             one, other = standing[start.tag], standing[end.tag]
-            apart = distance(one.shape, other.shape).si
-            if length + SLACK.si + _own(start) + _own(end) >= apart:
+            # A place's height is that of its flame; at the foot of a mast it is not that of a fitting.
+            hard = end.kind in OUTLETS and any(net.by_tag[tag].kind in _HARD for tag in way)
+            apart, rise = distance(one.shape, other.shape).si, _rise(one.shape, other.shape) if hard else 0.0
+            if length + SLACK.si + _own(start) + _own(end) >= apart + rise:
                 continue
             lies = (
                 f"{several(way)} together {show(length, 'length', 'ft')} long" if way else "no line lies between them"
@@ -135,10 +154,10 @@ def lines_reach(ctx: Context) -> Judging:
             yield Trouble(
                 net.by_tag[way[-1] if way else end.tag].at,
                 f"{start.tag} at {one.where} and {end.tag} at {other.where} are "
-                f"{show(apart, 'length', 'ft')} apart, and {lies}",
+                f"{show(apart, 'length', 'ft')} apart{_and_rise(rise)}, and {lies}",
                 "lengths as built, or the place where a part stands",
                 "friction, the gas in the line and the bill are computed from these lengths",
-                cure=_longer(net, way, apart - SLACK.si - _own(start) - _own(end) - length),
+                cure=_longer(net, way, apart + rise - SLACK.si - _own(start) - _own(end) - length),
                 moves=_nearer(plan, (start, one), (end, other)),
             )
     if standing:

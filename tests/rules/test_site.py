@@ -1239,3 +1239,23 @@ def test_openings_of_a_building_near_a_store_are_asked(tmp_path: Path) -> None:
     assert ends(checked(project(tmp_path, GOOD, hut), block=OTHERS))["stores"][0] == "not checked"
     far = before_rack(square("building", 100, 48, 3).replace("{", "hut: {", 1))
     assert ends(checked(project(tmp_path, GOOD, far, name="far.yaml"), block=OTHERS))["stores"][0] == "stated"
+
+
+@pytest.mark.parametrize(
+    ("length", "high", "found"), [("20 ft", "0 ft", False), ("20 ft", "9 ft", True), ("26 ft", "9 ft", False)]
+)
+def test_a_hard_line_to_an_outlet_is_as_long_as_the_ground_and_the_rise(
+    tmp_path: Path, length: str, high: str, found: bool
+) -> None:
+    """From a valve 20 ft off on the ground to a flame: straight through the air it would be 22 ft."""
+    spec = project(
+        tmp_path, GOOD,
+        of("bowl", f"{{at: [0 ft, 0 ft, {high}]}}\n  foot: {{at: [20 ft, 0 ft, 0 ft]}}"),
+        of("v2", "{kind: valve, form: ball, place: foot}"),
+        of("lead", f"{{kind: pipe, bore: 1/4 in, length: {length}}}"),
+        ("line: [pr2, v2, lead, pilot]", "line: [pr2, feed, v2, lead, pilot]"),
+        ("    lead: {kind", "    feed: {kind: hose, bore: 3/8 in, length: 60 ft}\n    lead: {kind"),
+    )  # fmt: skip
+    said = [f.message for f in findings_of(spec, "site.lines_reach", block=OTHERS)]
+    assert bool(said) == found
+    assert all("20 ft apart and 9 ft in height" in m for m in said)
