@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
-from specc import PRACTICE, Context, Trouble, Unchecked, ground, not_checked, obstacles_of, rule, stated
+from specc import PRACTICE, Context, Trouble, Unchecked, distance, ground, not_checked, obstacles_of, rule, show, stated
+from specc.formulas.ways import CLEAR, Ground, Walk
 from specc.kinds.charged import LAID_FLAT, charged
-from specc.kinds.geometry import Area
+from specc.kinds.geometry import Area, Point, Polyline, corners, edges, within
 from specc.kinds.people import PEOPLE
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.procedures import STEPS
 from specc.kinds.show import EFFECTS
 from specc.model.passes import Judging, passed
+from specc.model.values import Quantity
 from specc.model.view import View, join
 from specc.model.wording import counted, several
 from specc_operators.after_stop import CALM
@@ -22,6 +26,7 @@ from specc_operators.hours import DUTIES, NIGHTS, Duty, NightHours, by_night
 from specc_operators.meeting import crosses
 from specc_operators.rows import NWS
 
+STEP = 5 * CLEAR  # m
 _SHELTERS = ("building", "vehicle")
 
 
@@ -137,8 +142,11 @@ def shelter(ctx: Context) -> Judging:
             "all have to find it, and the way there may lead past what is charged",
         )
     yield from _room(ctx, told)
-    yield from _way_there(ctx, told, spot)
-    return stated(f"{where}; that it is substantial, and holds all, is stated")
+    ways = _ways(ctx, spot)
+    yield from _way_there(ctx, told, spot, ways)
+    far = max(((w.walk.length, w.tag) for w in ways if w.walk), default=None)
+    how = f", at most {show(far[0], 'length', 'ft')} on foot, from {far[1]}" if far else ""
+    return stated(f"{where}{how}; that it is substantial, and holds all, is stated")
 
 
 def _room(ctx: Context, told: View) -> Iterator[Trouble | Unchecked]:
@@ -161,36 +169,80 @@ def _room(ctx: Context, told: View) -> Iterator[Trouble | Unchecked]:
         )
 
 
-def _way_there(ctx: Context, told: View, spot: Spot | None) -> Iterator[Trouble | Unchecked]:
-    """Nobody passes a burst, or a vessel left charged, on the shortest way there from a post or from the public."""
+class _Way(NamedTuple):
+    """From where, its tag, and the shortest way from there; None where there is none."""
+
+    tag: str
+    start: tuple[float, float]
+    walk: Walk | None
+
+
+def _ways(ctx: Context, spot: Spot | None) -> list[_Way]:
+    """The ways to the shelter from each post, and from the edge of each area of the public, who steps over no rope that
+    the crew steps over; none where nobody knows where one gets in."""
     places = ctx[PLACES]
     first = spot.stands if spot is not None else None
-    rounds = list(charged(ctx[EFFECTS], places, ctx.get(NETWORK), ctx.get(LAID_FLAT) or {}))
-    if first is None or spot is None:
-        return
-    if spot.kind == "building" and isinstance(spot.shape, Area) and "walking" in spot.blocks and not spot.doors:
+    if spot is None or first is None or _shut(spot):
+        return []
+    level = ground(obstacles_of(places.values(), "walking"))
+    closed = (s._replace(blocks=(*s.blocks, "walking")) if s.kind == "barrier" else s for s in places.values())
+    public = ground(obstacles_of(closed, "walking"))
+    from_: list[tuple[str, tuple[float, float], Ground]] = [
+        (area.tag, start, public)
+        for area in places.values()
+        if area.kind in ("audience", "queue") and area.shape
+        for start in _inward(area)
+    ]
+    for tag in dict.fromkeys(d.station for d in ctx[DUTIES] if d.role != "fire_watch"):
+        start = places[tag].stands if tag in places else None
+        from_ += [(tag, start, level)] if start else []
+    made = []
+    for tag, start, on in from_:
+        ends = [door.at for door in spot.doors] or on.beside(first)
+        walks = [w for w in on.walk(start, ends) if w]
+        made.append(_Way(tag, start, min(walks, key=lambda w: w.length, default=None)))
+    return made
+
+
+def _inward(area: Spot) -> list[tuple[float, float]]:
+    """Where people of an area stand: beside its corners, a little within it, as a rope may run along its edge."""
+    assert area.shape is not None
+    spots = [(p.x.si, p.y.si) for p in corners(area.shape)]
+    if not isinstance(area.shape, Area):
+        return spots[:1]
+    walls = [Polyline(edge) for edge in edges(area.shape)]
+
+    def off(spot: tuple[float, float]) -> float:
+        """How far within the area a spot is, in m."""
+        there = Point(*(Quantity(v, "length", "") for v in spot))
+        return min(distance(wall, there).si for wall in walls) if within(*spot, area_) else 0.0
+
+    area_ = area.shape
+    turns = [math.radians(15 * n) for n in range(24)]
+    around = [[(x + STEP * math.cos(t), y + STEP * math.sin(t)) for t in turns] for x, y in spots]
+    return [max(some, key=off) for some in around]
+
+
+def _shut(spot: Spot) -> bool:
+    """Whether it is a building of which nothing says where one gets in."""
+    return spot.kind == "building" and isinstance(spot.shape, Area) and "walking" in spot.blocks and not spot.doors
+
+
+def _way_there(ctx: Context, told: View, spot: Spot | None, ways: Sequence[_Way]) -> Iterator[Trouble | Unchecked]:
+    """Nobody passes a burst, or a vessel left charged, on the shortest way there from a post or from the public."""
+    places = ctx[PLACES]
+    if spot is not None and spot.stands and _shut(spot):
         said = f"where the door of {spot.tag} is (kind: opening, with width:), so how people get in is not known"
         yield Unchecked(said, "/places/*/width")
         return
+    rounds = list(charged(ctx[EFFECTS], places, ctx.get(NETWORK), ctx.get(LAID_FLAT) or {}))
     roads = [s for s in places.values() if s.kind == "public_way" and s.tag != told.text("shelter")]
-    from_ = [s.tag for s in places.values() if s.kind in ("audience", "queue")]
-    from_ += [d.station for d in ctx[DUTIES] if d.role != "fire_watch"]
-    level = ground(obstacles_of(places.values(), "walking"))
-    ends = [door.at for door in spot.doors] or level.beside(first)
-    for tag in dict.fromkeys(from_):
-        start = places[tag].stands if tag in places else None
-        walks = [w for w in level.walk(start, ends) if w] if start else []
-        walk = min(walks, key=lambda w: w.length, default=None)
-        if start and not walk:
-            yield Unchecked(
-                f"how people get on foot from {tag} to {told.text('shelter')}: the plan has no way", told.at
-            )
-            return
-        met = [
-            r
-            for r in rounds
-            if walk and start and not r.holds(start) and (r.holds(walk.spots[-1]) or r.met(walk.spots))
-        ]
+    for tag in dict.fromkeys(w.tag for w in ways if not w.walk):
+        yield Unchecked(f"how people get on foot from {tag} to {told.text('shelter')}: the plan has no way", told.at)
+    for tag, start, walk in ways:
+        if not walk:
+            continue
+        met = [r for r in rounds if not r.holds(start) and (r.holds(walk.spots[-1]) or r.met(walk.spots))]
         if met:
             yield Trouble(
                 told.here("shelter"),
@@ -199,7 +251,7 @@ def _way_there(ctx: Context, told: View, spot: Spot | None) -> Iterator[Trouble 
                 "in thunder nothing is let down first",
             )
             return
-        if walk and (crossed := [r.tag for r in roads if r.shape and crosses(walk, r.shape)]):
+        if crossed := [r.tag for r in roads if r.shape and crosses(walk, r.shape)]:
             yield Trouble(
                 told.here("shelter"),
                 f"the way from {tag} to {told.text('shelter')} crosses {several(crossed)}",

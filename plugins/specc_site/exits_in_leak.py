@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from specc import PRACTICE, Context, Trouble, Unchecked, not_applicable, not_checked, rule, show
+from specc import PRACTICE, Context, Trouble, Unchecked, distance, not_applicable, not_checked, rule, show
 from specc.kinds.places import Spot
 from specc.model.passes import Judging, passed
 from specc.model.view import View
 from specc.model.wording import counted, several
-from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN
+from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan
 from specc_site.ways_out import EXITS, WIDTH, kept_exits
 
 
-def leads_down(out: Spot, places: View) -> bool:
-    return places.child(out.tag).text_or("leads") == "down"
+def leads_down(out: Spot, plan: Plan, places: View) -> bool:
+    """As its spec says, or as it stands in a low place."""
+    if places.child(out.tag).text_or("leads") == "down":
+        return True
+    return any(out.shape and low.shape and distance(out.shape, low.shape).si == 0.0 for low in plan.of("low_place"))
 
 
 @rule(
@@ -34,7 +37,7 @@ def exits_in_leak(ctx: Context) -> Judging:
     outs = [o for o in plan.of("exit") if o.tag not in kept_exits(ctx, plan)]
     if not outs:
         return not_checked("no place says kind: exit", KIND)
-    free = [o for o in outs if not leads_down(o, places)]
+    free = [o for o in outs if not leads_down(o, plan, places)]
     least, each = ctx.limit(EXITS.key), ctx.limit(WIDTH.key)
     down = several([o.tag for o in outs if o not in free])
     people = sum(places.child(a.tag).whole("people") for a in areas if places.child(a.tag).has("people"))

@@ -130,13 +130,23 @@ def test_a_shelter_has_room_for_the_public_and_the_crew(told: str, status: str, 
 
 def test_the_way_to_a_shelter_does_not_lead_past_what_stays_charged() -> None:
     (found,) = judged("shelter", (HALL, "shelter: shed"), site=SHED_DOOR)[1]
-    assert found == "the way from crowd to shed leads within the reach of wisp"
+    assert found == "the way from rope to shed leads within 10 ft of acc1, which stays charged"
 
 
 def test_the_way_to_a_shelter_crosses_no_road() -> None:
     far = "area: [[-77 ft, -160 ft], [-61 ft, -160 ft], [-61 ft, -100 ft], [-77 ft, -100 ft]]"
     site = ((AREA, far), (HALL_DOOR, HALL_DOOR.replace("34 ft", "-100 ft")))
     assert judged("shelter", site=site)[1] == ["the way from crowd to hall crosses road"]
+
+
+@pytest.mark.parametrize("crew_passes", ["crew_passes: true, ", ""])
+def test_the_public_steps_over_no_rope_on_its_way_to_the_shelter(crew_passes: str) -> None:
+    """A rope from the terrace's wall round the crowd: the crew steps over it, and nobody else."""
+    line = "[[-60 ft, -31 ft], [-62 ft, -31 ft], [-62 ft, -90 ft], [90 ft, -90 ft], [90 ft, -12 ft], [60 ft, -12 ft]]"
+    rope = f"{HALL_DOOR}\n  long_rope: {{kind: barrier, {crew_passes}line: {line}}}"
+    status, _, looked = judged("shelter", site=((HALL_DOOR, rope),))
+    assert (status, "how people get on foot from crowd to hall" in looked) == ("not checked", True)
+    assert ("from box to hall: the plan has no way" in looked) == (not crew_passes)
 
 
 def test_a_shelter_that_nobody_gets_to_on_foot_is_asked() -> None:
