@@ -169,7 +169,7 @@ def _room(ctx: Context, told: View) -> Iterator[Trouble | Unchecked]:
         )
 
 
-class _Way(NamedTuple):
+class _ToShelter(NamedTuple):
     """From where, its tag, and the shortest way from there; None where there is none."""
 
     tag: str
@@ -177,7 +177,7 @@ class _Way(NamedTuple):
     walk: Walk | None
 
 
-def _ways(ctx: Context, spot: Spot | None) -> list[_Way]:
+def _ways(ctx: Context, spot: Spot | None) -> list[_ToShelter]:
     """The ways to the shelter from each post, and from the edge of each area of the public, who steps over no rope that
     the crew steps over; none where nobody knows where one gets in."""
     places = ctx[PLACES]
@@ -200,7 +200,7 @@ def _ways(ctx: Context, spot: Spot | None) -> list[_Way]:
     for tag, start, on in from_:
         ends = [door.at for door in spot.doors] or on.beside(first)
         walks = [w for w in on.walk(start, ends) if w]
-        made.append(_Way(tag, start, min(walks, key=lambda w: w.length, default=None)))
+        made.append(_ToShelter(tag, start, min(walks, key=lambda w: w.length, default=None)))
     return made
 
 
@@ -228,7 +228,9 @@ def _shut(spot: Spot) -> bool:
     return spot.kind == "building" and isinstance(spot.shape, Area) and "walking" in spot.blocks and not spot.doors
 
 
-def _way_there(ctx: Context, told: View, spot: Spot | None, ways: Sequence[_Way]) -> Iterator[Trouble | Unchecked]:
+def _way_there(
+    ctx: Context, told: View, spot: Spot | None, ways: Sequence[_ToShelter]
+) -> Iterator[Trouble | Unchecked]:
     """Nobody passes a burst, or a vessel left charged, on the shortest way there from a post or from the public."""
     places = ctx[PLACES]
     if spot is not None and spot.stands and _shut(spot):
