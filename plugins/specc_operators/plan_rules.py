@@ -34,7 +34,7 @@ from specc.model.wording import counted, says, several
 from specc_operators.clock import clock, is_morning_after, listed, moment, read_time, zone_named
 from specc_operators.duty_rules import NO_ROSTER, unknown
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights, by_night
-from specc_operators.rows import in_the_watch
+from specc_operators.rows import in_the_watch, second_of
 from specc_operators.watches import all_alone
 
 WIND = Limit(
@@ -425,6 +425,10 @@ def emergency_plan(ctx: Context) -> Judging:
     missing = [key for key in _CALL if not says(told.text_or(key))]
     said = f"not stated: {'; '.join(_CALL[key] for key in missing)} (emergency:)"
     yield from [Unchecked(said, *map(told.here, missing))] if missing else []
+    leads = tuple(dict.fromkeys(d.person for d in ctx[DUTIES] if d.role == "lead"))
+    if leads and not second_of(leads, told):
+        said = "who takes the lead's key, gas detector and telephone when the lead is silent or hurt is not stated"
+        yield Unchecked(f"{said} (second_caller:)", told.here("second_caller"))
     return passed("the call, its words and the meeting place, as stated")
 
 

@@ -236,7 +236,8 @@ def night(
     known = state.opened or state.off
     burning = state.lit if known else tuple(p.tag for p in device.net.of_kind("burner", "pilot"))
     filled, live = (filled, live) if not state.off else (False, False)
-    return [*made, *shutdown.stop(device, order, watch, burning, live, filled, stay)]
+    charged = () if state.off else device.filled(state.opened)
+    return [*made, *shutdown.stop(device, order, watch, burning, live, filled, stay, charged)]
 
 
 def _barrier(places: Mapping[str, Spot], lines: Sequence[str]) -> str:

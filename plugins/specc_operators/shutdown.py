@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import Literal
 
 from specc import Citation, View
@@ -140,18 +140,18 @@ def _if_not(group: Sequence[Closing], device: Device) -> str:
     return ""
 
 
-def _fills_itself(device: Device, c: Closing) -> bool:
-    """Whether what is let down has no valve of its own: it fills with the lines, on a night without a burst too."""
-    vessels = [p.tag for p in (device.net.by_tag[c.tag], *device.net.upstream(c.tag)) if p.kind == "accumulator"]
-    return any(not device.own_feed(v) for v in vessels)
+def _holds(device: Device, c: Closing, charged: Collection[str]) -> bool:
+    """Whether what is let down filled with the lines, with no valve of its own, on a night without a burst too."""
+    return c.tag in charged or any(p.tag in charged for p in device.net.upstream(c.tag))
 
 
 def stop(
-    device: Device, order: Sequence[Closing], watch: str, still: Sequence[str], armed: bool, filled: bool, stay: bool
-) -> list[Step]:
+    device: Device, order: Sequence[Closing], watch: str, still: Sequence[str], armed: bool, filled: bool, stay: bool,
+    charged: Collection[str] = (),
+) -> list[Step]:  # fmt: skip
     """From the end of the show to the end of the watch. `still`: what burns when it ends; `armed`: bursts may come;
-    `filled`: what they burn from was filled that night."""
-    order = [c for c in order if filled or c.action not in ("fire_down", "bleed") or _fills_itself(device, c)]
+    `filled`: what they burn from was filled that night; `charged`: what gas stands in when it ends."""
+    order = [c for c in order if filled or c.action not in ("fire_down", "bleed") or _holds(device, c, charged)]
     # What has a feed of its own was burned down when its last scene ended.
     order = [c for c in order if armed or c.action != "fire_down" or not device.own_feed(c.tag)]
     crew = device.crew

@@ -292,7 +292,7 @@ def test_pressure(ctx: Context) -> Verdict:
     "plumbing.test_record",
     level="warning",
     statement="Each test says by whom it is made; a pressure test says its gauge, how long it is watched, when it has "
-    "passed, and that the test gas is purged",
+    "passed, that the test gas is purged, and what holds valves open for it",
     source=_FEDERAL,
     needs=(LEAK_TESTS,),
     limits=(HOLD.key, STEP.key),
@@ -305,6 +305,8 @@ def test_record(ctx: Context) -> Verdict:
             lacking += [Unchecked(f"{key}:", spec.here(key)) for key in ("hold", "drop", "purged") if not spec.has(key)]
             keys = (key for key in ("reads_to", "reads_by") if not gauge.has(key))
             lacking += [Unchecked(f"gauge: {key}:", gauge.here(key)) for key in keys]
+            if spec.texts("opened") and not spec.has("opened_by"):  # nobody holds buttons down for so long
+                lacking.append(Unchecked("opened_by:", spec.here("opened_by")))
             yield from watched(test)
         if lacking:
             yield Unchecked(f"{test.tag}: state {', '.join(lacking)}", *answers_of(*lacking))

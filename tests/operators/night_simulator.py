@@ -289,7 +289,8 @@ class Plant:
                 if a not in met and not self.shut(a, set()):
                     met.add(a)
                     todo.append(a)
-        return met
+        # A closed valve holds nothing at its inlet then.
+        return met | {b for a in met for b in self.next_of.get(a, ()) if self.shut(b, set())}
 
     def one_way(self, tag: str) -> bool:
         return self.part[tag].kind == "regulator" or self.part[tag].form == "check"

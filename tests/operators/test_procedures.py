@@ -30,6 +30,8 @@ from specc_operators.during import hold
 from specc_operators.filling import heavy, in_series
 from specc_operators.incidents import hoses_shut, incidents
 from specc_operators.procedures import night as plan
+from specc_operators.rows import second_of
+from specc_operators.start_up import lines_after
 from specc_plumbing.closing_order import emergency, leak_upstream, normal
 from specc_plumbing.network import network_of
 
@@ -504,6 +506,46 @@ def test_a_stop_is_called_for_in_one_way_where_gas_is_smelled(reeds: Sample) -> 
     assert "STOP by voice or hand" in smelled[0].text
 
 
+def test_what_was_left_in_the_gas_is_switched_off_once_it_reads_nothing_there(sample: Sample) -> None:
+    """Gas at the controls: nothing is switched in it. Nobody holds a button, so nothing comes; the key is still in."""
+    if not (lantern := sample.result.project_id == "lantern_reeds"):
+        assert not any("switched there" in s.text for s in sample.steps), "no controls, no word of them"
+        return
+    plant = plant_of(sample)
+    plant.run([*of_night(sample.steps, "start", "first"), *of_night(sample.steps, "scene_change", "first")])
+    assert plant.key
+    plant.armed = not lantern  # let go
+    for step in of_night(sample.steps, "leak", "first"):
+        left = [a for a in step.acts if a.action != "disarm"]
+        plant.run([but_empty(plant, of_acts(step, left))])
+        if any(a.action == "key_out" for a in step.acts):
+            acts = [(a.action, a.where) for a in step.acts]
+            assert acts == [("read", "desk"), ("key_out", "desk")], "the detector first"
+    assert not plant.key, "somebody goes back to it"
+    leak = [s.text for s in of_night(sample.steps, "leak", "first")]
+    assert any("All leave; alder, upwind, keeps everybody off desk and nozzle." in text for text in leak)
+    assert any("Once it reads nothing at desk too: stop pressed, key out, if left." in text for text in leak)
+
+
+def test_another_stop_out_of_the_gas_is_named_where_there_is_one(tmp_path: Path, reeds: Sample) -> None:
+    device = Device(reeds.net, flow_order(reeds.net), desk="desk", stops=("stop", "far"), stops_at={"far": "rope"})
+    assert shutdown.not_where_smelled(device).endswith("nothing is pressed or switched there; far at rope is pressed "
+        "if no gas is there.")  # fmt: skip
+    assert "far" not in shutdown.not_where_smelled(device._replace(stops_at={"far": "desk"}))
+
+
+def test_the_lead_has_a_second(reeds: Sample) -> None:
+    (silent,) = (s for s in reeds.steps if s.look_for.startswith("nobody answers"))
+    assert "for the lead dogwood (key, gas detector and telephone)" in silent.text
+    told = " ".join(s.text for s in reeds.steps if s.procedure == "emergency")
+    assert "alder (else dogwood, with the lead's key, detector, telephone) telephones" in told
+    emergency = View({"caller": "alder", "second_caller": "dogwood"}, "/e")
+    assert second_of(("alder",), emergency) == "dogwood"
+    assert second_of(("alder", "elm"), emergency) == "elm"
+    assert second_of(("dogwood",), View({"caller": "alder", "second_caller": "dogwood"}, "/e")) == "alder"
+    assert second_of(("alder",), View({"caller": "alder"}, "/e")) == ""
+
+
 def test_a_burst_that_did_not_light_disarms_before_anybody_waits(reeds: Sample) -> None:
     (words,) = (s.if_not for s in reeds.steps if s.procedure == "firing" and "did not light" in s.if_not)
     told = ("STOP, everybody back", "nobody near nozzle", "No more bursts", "until acc1 is let down",
@@ -881,6 +923,29 @@ def what_goes_wrong(device: Device, net: Network, made: Made, steps: list[Step])
             assert outlet not in plant.gas()
 
 
+def mended(device: Device, net: Network, made: Made, steps: list[Step]) -> None:
+    """Bubbles at any step of the leak test: cylinders shut, the lines let out as it says, and nothing is left behind
+    the wrench."""
+    start = of_night(steps, "start", "first")
+    for n, step in enumerate(start):
+        if not step.moment.startswith("Leak test") or not any(a.action == "soap" for a in step.acts):
+            continue
+        plant = Plant(net, made.bursts, POSTS, watchers=("elm",))
+        plant.run(start[: n + 1])
+        ways = lines_after(device, {t for t in plant.open if plant.closes(t)}, plant.turned)
+        for tank in sorted(t for t in plant.open if plant.part[t].kind == "cylinder"):
+            plant.do(Act("close", tank, "dogwood", "supply"))
+        for valves, off in ways.values():
+            plant.backed -= {*off}
+            for valve in valves:
+                plant.do(device.act("open", valve))
+        if ways:
+            assert "let the lines out" in step.if_not or "as above" in step.if_not
+            assert not plant.pressed, (step.text, plant.pressed)
+        else:
+            assert "nothing is undone" in step.if_not or "as above" in step.if_not
+
+
 @settings(max_examples=40, deadline=None)
 @given(st.data())
 def test_on_random_plumbing_a_night_goes_as_the_steps_say_or_they_say_not_to_start(data: st.DataObject) -> None:
@@ -920,6 +985,7 @@ def test_on_random_plumbing_a_night_goes_as_the_steps_say_or_they_say_not_to_sta
     plant.callers = {"cedar"}
     through(plant, steps, ("first", "later", "later"))
     what_goes_wrong(device, net, made, steps)
+    mended(device, net, made, steps)
     looked_at_by_another(steps)
     plant = Plant(net, made.bursts, POSTS, watchers=("elm",))
     plant.run(of_night(steps, "start", "first"))

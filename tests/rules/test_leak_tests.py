@@ -140,8 +140,8 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "a large fall passes": (marked("      drop: 0.1 psi", "      drop: 5 psi", RECORD),),
         "air left in": (
-            ("      opened: [sv1, sv2]\n      purged: true",
-             f"      opened: [sv1, sv2]\n      purged: false # expect: {RECORD}"),
+            ("      opened_by: bench leads\n      purged: true",
+             f"      opened_by: bench leads\n      purged: false # expect: {RECORD}"),
         ),
     },
     TESTED: {
@@ -351,3 +351,10 @@ def test_each_zone_has_its_highest_pressure_what_sets_it_and_the_margin_of_its_w
 )  # fmt: skip
 def test_what_a_test_is_made_with(text: str, gas: str) -> None:
     assert gas_of(text) == gas
+
+
+def test_what_holds_valves_open_for_a_test_is_asked_for(tmp_path: Path) -> None:
+    """Nobody holds two buttons down for a quarter of an hour."""
+    spec = project(tmp_path, GOOD, ("      opened_by: bench leads\n", ""))
+    (own,) = [r for r in result_of(spec).rules if r.id == RECORD]
+    assert (own.status, own.looked) == ("not checked", "burst: state opened_by:")

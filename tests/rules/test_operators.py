@@ -145,6 +145,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             shift("side", person="ash", station="post"),
             on_shifts("two_people"),
             ("who: the club, by: ash}", "who: the club, by: ash} # expect: operators.go_no_go"),
+            ("second_caller: cedar, ", ""),
             JOBS,
         ),
     },
@@ -152,6 +153,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "fuel watch and spotter at once": (shift("eyes", person="cedar # expect: operators.one_place"),),
         "two stations at once": (
             shift("fuel", person="ash # expect: operators.one_place, operators.one_place", station="gate"),
+            ("second_caller: cedar, ", ""),
         ),
         "a fire watch that is still spotter": (
             shift("after", person="dogwood # expect: operators.one_place", start='"00:00"'),
@@ -298,7 +300,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
     "operators.emergency_plan": {
         "the spotter calls": (("caller: ash", "caller: dogwood"), JOBS),
         "who calls comes late": (
-            ("caller: ash", "caller: fir"),
+            ("second_caller: cedar, call: 911 by telephone, caller: ash", "call: 911 by telephone, caller: fir"),
             (JOBS[0], f"{JOBS[1]}, operators.emergency_plan"),
         ),
         "one person calls and meets": (("caller: ash", "meets: ash, caller: ash"), JOBS),
@@ -328,6 +330,17 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
 }
+
+
+def test_who_stands_in_for_the_lead_is_asked_for(tmp_path: Path) -> None:
+    """Key, gas detector and telephone are all with one person."""
+    alone = project(tmp_path, BASE, ("second_caller: cedar, ", ""))
+    (own,) = [r for r in result_of(alone).rules if r.id == "operators.emergency_plan"]
+    assert own.status == "not checked"
+    assert "who takes the lead's key, gas detector and telephone when the lead is silent or hurt" in own.looked
+    assert status_of(project(tmp_path, BASE), "operators.emergency_plan") == "passed"
+
+
 CASES = [(rule, what) for rule, bad in BAD.items() for what in bad]
 
 
