@@ -1,5 +1,5 @@
-"""Joints behind what fires a burst: gas stands there only while it is fired, so soap on gas is no test of them. Air is,
-before any gas is on, as one of the tests that the spec describes.
+"""Joints behind what fires a burst: gas stands there only while it is fired, so soap on gas is no test of them.
+Nitrogen is, before any gas is on, as one of the tests that the spec describes; air only where no gas has ever stood.
 
 Nobody holds buttons for a quarter of an hour, and a button that is jammed fires: a valve that power moves is held open
 by something else, which is off again before gas comes.
@@ -45,7 +45,11 @@ def _row(device: Device, test: AirTest | None, bursts: Sequence[str]) -> Step:
         )
         return row(34, text, [Act("check", "", "", "")], moment="Before gas", if_not=no)
     acts, seen, entry, out = _acts(device, test, [p for p in joined if p])
+    # Air on what was left of the gas makes a mixture that burns, and it is let out beside coils that have power.
+    gas = "nitrogen" if "air" in test.gas.lower() else test.gas
+    instead = f" with {gas}, never air where gas has stood" if gas != test.gas else ""
     away = [f"{word}: {listed(tags)}" for tags, word in ((test.out, "out"), (test.plugged, "plugged")) if tags]
+    away[:1] = [f"{away[0]} (open ends plugged)"] if test.out else away[:1]
     by_power = [c for c in test.opened if c in device.net.by_tag and device.net.by_tag[c].form == "solenoid"]
     by = f"{test.by if says(test.by) else '______'}, no button jammed" if by_power else "hand"
     away += [f"held open by {by}: {listed(test.opened)}"] if test.opened else []
@@ -56,8 +60,8 @@ def _row(device: Device, test: AirTest | None, bursts: Sequence[str]) -> Step:
     back += [f"{listed(test.out)} back in"] if test.out else []
     back += ["plugs out"] if test.plugged else []
     text = (
-        f"Joined behind {held} since its test{which}: {test.gas} test {test.tag.replace('_', ' ')} first, {empty}no "
-        f"gas on{key}. {first_up('; '.join(away))}. {test.gas.capitalize()} in {entry}: {test.pressure or '______'}, "
+        f"Joined behind {held} since its test{which}: test {test.tag.replace('_', ' ')} first{instead}, {empty}no "
+        f"gas on{key}. {first_up('; '.join(away))}. {gas.capitalize()} in {entry}: {test.pressure or '______'}, "
         f"{test.hold or '______'} on the test gauge; soap. Then it is let out {out}, to 0, before anything is undone: "
         f"{', '.join(back)}, seen by {seen or 'a second person'}."
     )

@@ -104,6 +104,7 @@ class Device(NamedTuple):
     fuses: Mapping[str, tuple[str, ...]] = {}  # by powered valve, those in its line
     shelter: str = ""  # where people go in thunder
     battery: bool = False  # what arms has a battery of its own
+    radios: bool = False  # some are described
     watch: str = "30 min"  # how long the fire watch lasts at least
     unlit: str = ""  # how long gas is let out unlit at most while joints are soaped
     stays: str = ""  # who can call for help and stays until the fire watch ends
@@ -367,6 +368,11 @@ class Device(NamedTuple):
         steady = self.steady()
         own = (c for c in self.on_the_way(vessel) if c not in steady)
         return tuple(c for c in own if self.net.by_tag[c].kind == "valve" and self.net.by_tag[c].form in BY_HAND)
+
+    def own_feed_of_bursts(self, tag: str) -> bool:
+        """Whether a hand valve does no more than fill what bursts."""
+        vessels = [p.tag for p in self.net.downstream(tag) if p.kind == "accumulator"]
+        return any(tag in self.own_feed(v) for v in vessels)
 
     # -- what is read and what lights
 

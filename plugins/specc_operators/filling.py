@@ -10,7 +10,7 @@ from collections.abc import Collection, Sequence
 from contextlib import suppress
 
 from specc.kinds.plumbing import OUTLETS
-from specc.kinds.procedures import AIR_OUT, Act, Action, OnNight, Step
+from specc.kinds.procedures import AIR_OUT, Act, OnNight, Step
 from specc.measure.printing import show
 from specc.measure.units import POUND
 from specc.model.view import Unreadable
@@ -18,8 +18,6 @@ from specc_operators.device import Device, listed, paired
 from specc_operators.power import key_in, key_out
 from specc_operators.regulators import turn_in
 from specc_operators.rows import WAIT, WAIT_S, reads_nothing, row
-
-_TRIED: tuple[Action, ...] = ("switch_on", "check", "switch_off")
 
 
 def soap(device: Device, before: Collection[str], opened: Collection[str]) -> tuple[str, list[Act]]:
@@ -164,7 +162,7 @@ def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
     fed = {*device.fed(ready)}
     had = device.reached(ready)
     purged: list[tuple[list[Act], str, tuple[str, ...]]] = []
-    for outlet in [p.tag for p in device.net.of_kind("pilot", "burner") if p.tag not in device.bursts]:
+    for outlet in [p.tag for k in ("burner", "pilot") for p in device.net.of_kind(k) if p.tag not in device.bursts]:
         needs = device.needs(outlet, ready)
         out = tuple(sorted(fed | device.fed_through(needs, (*ready, *needs)), key=place.__getitem__))
         if not needs or outlet in done or any(device.net.by_tag[c].form == "solenoid" for c in needs):
@@ -192,7 +190,7 @@ def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
             "the outlet and one at the valve soap every joint between.",
             [a for acts, _, _ in group for a in acts],
             moment=AIR_OUT,
-            if_not="It hisses on: close the cylinders.",
+            if_not="No gas in that time: shut, the wait, once more. It hisses on: close the cylinders.",
         )
         for group in groups.values()
     ]
@@ -345,7 +343,9 @@ def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequenc
         for c in (first, *others):
             rest = [v for v in valves if v != c]
             acts += [Act("pull", v, who, device.desk) for v in rest]
-            acts += [Act("key_in", "", who, device.desk), *(Act(does, c, who, device.desk) for does in _TRIED)]
+            feels = device.at_vessel(vessel, (who,), device.place(c))
+            acts += [Act("key_in", "", who, device.desk), Act("switch_on", c, who, device.desk)]
+            acts += [Act("check", c, feels, device.place(c)), Act("switch_off", c, who, device.desk)]
             acts += [Act("key_out", "", who, device.desk), *(Act("put_back", v, who, device.desk) for v in rest)]
         acts += [a._replace(who=device.at_vessel(vessel, (who,), a.where)) for a in looks]
         held = f" ({listed(device.buttons)} held)" if device.buttons else ""
@@ -360,7 +360,8 @@ def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequenc
                 57,
                 f"{wait}The lead hands over {key}{at}. Each valve alone, nobody in the way of {burst}, a fuse or "
                 f"lead moved only with {out}: that of {listed(others)}{named} out; {key_in(device)}, power {first}"
-                f"{held}: no hiss{stays}; {out}. {listed(others)} likewise. All in again{back}.",
+                f"{held}: it clicks, and no other; no hiss{stays}; {out}. {listed(others)} likewise. All in "
+                f"again{back}.",
                 acts,
                 moment=AIR_OUT,
                 night=night,
@@ -397,7 +398,9 @@ def _set_in_flow(
         return [], ""
     bleed = device.act("open", bleeds[0])
     acts = [*fill, bleed, device.act("set", tag), bleed._replace(action="close"), *close]
-    text = f"Open {listed(opened)} and crack {bleed.tag}: while gas flows set {tag} to {setting} on {listed(gauges)}. "
+    long = f", {device.unlit} at a time" if device.unlit else ""
+    text = f"Open {listed(opened)} and crack {bleed.tag}{long}: while gas flows set {tag} to {setting} on "
+    text += f"{listed(gauges)}. "
     return acts, f"{text}Close {bleed.tag}, then, full, {listed(opened)}."
 
 

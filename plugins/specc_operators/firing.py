@@ -114,8 +114,12 @@ def _pressure_said(device: Device, burster: str, where: str, shut: str) -> list[
     far = listed(g for g in made if not posts[g])
     by = listed(_read_by(device, g) for g in made if not posts[g])
     how = f" ({far} from the post, by {by}, nobody beside it)" if far else ""
-    said = "; ".join(f"{g} not above {most or 'its setting'}" for g, most in made.items())
-    no = f"Above it, or not to be read: no burst, {safe(device)}, close {shut}; above it, as for a relief valve."
+    sets = {g: device.told(device.zones.get(g, ""), "set") for g in made}
+    said = "; ".join(
+        f"{g} not above {most or 'its setting'}" + (f", nor well under {sets[g]}" if sets[g] else "")
+        for g, most in made.items()
+    )
+    no = f"Not so, or not to be read: no burst, {safe(device)}, close {shut}; above it, as for a relief valve."
     return [
         row(5, f"Before each burst the pressure is read{how} and said back by the lead: {said}.", acts,
             procedure="firing", if_not=no)

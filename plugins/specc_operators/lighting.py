@@ -114,7 +114,7 @@ def _flames(device: Device, outlets: Sequence[str], closure: str, lit: Collectio
             holder = what or device.crew.pick(place, "valve", device.effects.get(outlet, ()), (opening.who,))
             acts.append(Act("light", outlet, holder, place))
             high = device.heights.get(place, 0.0) > OVERHEAD
-            second = f" (another at {opening.where} opens)" if away and holder and not opening.who else ""
+            second = f" (another, named now, at {opening.where} opens)" if away and holder and not opening.who else ""
             pole = f" on a pole, {place} being overhead," if high else ""
             words.append(f"a lit torch{pole} at the outlet first{second}")
         elif way == "pilot":

@@ -126,6 +126,7 @@ def device_of(ctx: Context) -> Device | None:
         shelter=written(ctx.spec("operators").child("emergency"), "shelter"),
         fuses=_fuses(control),
         battery=any(part.text_or("kind") == "battery" for _, part in control.child("parts").children()),
+        radios=ctx.spec("operators").child("equipment").has("radios"),
         detector=carrier(ctx.spec("operators"), duties),
         stays=stays(ctx.spec("operators"), duties),
     ).with_ways()

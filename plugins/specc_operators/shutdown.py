@@ -159,17 +159,19 @@ def stop(
     cylinders = device.cylinders()
     keepers = "spotters keep" if crew.spotters() else "whoever watches the public keeps"
     valves = (*cylinders, *device.hand(), *device.bleeds)
+    gas_off = "gas off and let down" if device.bleeds else "gas off"
     made = [
         row(
             1,
-            f"The lead gives the end of the show; {keepers} people back until the gas is off and let down.",
+            f"The lead gives the end of the show; {keepers} people back until the gas is off"
+            f"{' and let down' if device.bleeds else ''}.",
             [Act("say", "", lead)],
             procedure="stop",
         ),
         row(
             100,
-            f"Gas off and let down, nobody kept back any more: the fire watch begins, {watch} at least, nothing beside "
-            f"it, {device.stays + ' ' if device.stays else ''}with the telephone. Note the time.",
+            f"{gas_off[0].upper()}{gas_off[1:]}, nobody kept back any more: the fire watch begins, {watch} at least, "
+            f"nothing beside it, {device.stays + ' ' if device.stays else ''}with the telephone. Note the time.",
             [Act("watch", "", device.stays or second), Act("wait", "", device.stays)],
             procedure="stop",
             citation=_WATCH,
@@ -284,7 +286,7 @@ def _power_off(device: Device) -> tuple[list[Act], str]:
     off = [Act("switch_off", t, who, device.desk) for t in device.remote()]
     off += [Act("disarm", "", who, device.desk)] if device.bursts else []
     what = f"{listed(device.stops)} pressed" if device.stops else "power cut"
-    key = ", key out" if device.keys else ""
+    key = ", key out, then to the lead" if device.keys else ""
     return off, f"{f'at {device.desk} ' if device.desk else ''}{what}{key}, controls let go"
 
 
@@ -375,6 +377,8 @@ def _with_the_wait(
     who, where = device.fires(outs)
     looks = [Act("check", o, who, where) for o in outs]
     calls = f"; {who} calls it out" if who and who not in {a.who for a in kept} else ""
+    if feeds := [c.tag for c in closings if device.own_feed_of_bursts(c.tag)]:
+        calls += f". Not out {device.habits.blows_on} after {listed(feeds)} is shut, or nobody calls: close them too"
     read = while_it_blows(sorted(late, key=lambda c: [a.tag for a in kept].index(c.tag)))
     return [*(a for a in acts if a not in kept), *looks, *kept], kept, f". {read}{calls}"
 

@@ -89,7 +89,9 @@ def before_gas(device: Device, stay: bool) -> list[Step]:
     made += [
         row(
             10,
-            "Every line of the go or no-go list is yes. The lead calls each post by radio and signal, all answer. "
+            f"Every line of the go or no-go list is yes. The lead calls each post by "
+            f"{'radio' if device.radios else 'voice'} "
+            "and signal, all answer. "
             f"{device.detector or 'Somebody, named now,'} carries the gas detector from here on.",
             [Act("say", "", lead), Act("carry", "", device.detector)],
             moment=moment,
@@ -262,7 +264,7 @@ def never_soaped(device: Device, quiet: Sequence[str]) -> list[Step]:
     byhand = [a.tag for a in acts if a.tag not in (*powered, *aired)]
     tested = ["the purge soaps it"] if byhand else []
     by_air = [a.tag for a in acts if a.tag in (*aired, *powered)]
-    tested += [f"before {listed(by_air)} air alone tests it"] if by_air else []
+    tested += [f"before {listed(by_air)} the pressure test alone counts"] if by_air else []
     return [
         row(
             53,

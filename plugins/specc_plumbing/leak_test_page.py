@@ -201,4 +201,4 @@ def _again_in_words(joints: tuple[Joint, ...], by_zone: Mapping[str, Sequence[in
     text = "Tested again whenever it is joined, before anything in it is lit that night"
     text += f", with gas and soap: {'; '.join(made)}." if made else "."
     other = "; ".join(f"{by}: {', '.join(n)}" for by, n in aired.items())
-    return f"{text} Before gas, which never stands there unlit, {other}." if other else text
+    return f"{text} Before gas, which never stands there unlit, not with air once it has, {other}." if other else text

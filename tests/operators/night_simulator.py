@@ -60,6 +60,7 @@ class Plant:
         self.purging: set[str] = set()
         self.armed = False
         self.key = bool(self.power_holds())  # in, and the stop released: as somebody may have left it
+        self.felt: set[str] = set()  # powered valves that somebody beside them felt open
         self.moved: set[str] = set()  # valves worked in this step
         self.soaped: set[str] = set()  # parts whose joints were soaped tonight, with gas in them
         self.watched: dict[str, Act] = {}  # gauges that somebody watches in this step
@@ -443,6 +444,8 @@ class Plant:
                 self.on.add(tag)
                 self.settle()
             case "switch_off":
+                if self.pulled and tag in self.on - self.felt:
+                    raise Wrong(f"{tag} was tried alone, and nobody beside it felt it open")
                 self.on.discard(tag)
                 self.settle()
             case "key_in" | "arm" if self.ready:
@@ -474,6 +477,8 @@ class Plant:
                 self.soaped_before(tag)
                 self.purging.add(tag)
                 self.drifts = True
+            case "check" if tag in self.on and act.where in self.places_of(tag):
+                self.felt.add(tag)
             case "check" if tag in self.burst_open:
                 self.burst_open -= set() if self.armed else {tag}
             case "check" if tag in self.part and self.part[tag].kind == "pilot":
