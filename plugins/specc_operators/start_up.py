@@ -21,7 +21,7 @@ from specc_operators.filling import (
     soap,
     two_carry,
 )
-from specc_operators.lighting import light, nothing_charged
+from specc_operators.lighting import OVERHEAD, light, nothing_charged
 from specc_operators.power import key_out, power_on
 from specc_operators.regulators import backed_off, never_shown, set_regulators, turn_in
 from specc_operators.rows import Blocked, OpenAndLit, row
@@ -265,11 +265,13 @@ def never_soaped(device: Device, quiet: Sequence[str]) -> list[Step]:
     tested = ["the purge soaps it"] if byhand else []
     by_air = [a.tag for a in acts if a.tag in (*aired, *powered)]
     tested += [f"before {listed(by_air)} the pressure test alone counts"] if by_air else []
+    high = [p for p in dict.fromkeys(a.where for a in acts) if device.heights.get(p, 0.0) > OVERHEAD]
+    above = f" ({listed(high)} from a ladder, by a lamp)" if high else ""
     return [
         row(
             53,
             f"Behind {listed(behind)} no gas stands yet, so soap shows nothing: look at each joint from there to "
-            f"{listed(a.tag for a in acts)}.",
+            f"{listed(a.tag for a in acts)}{above}.",
             acts,
             moment=_LEAK_TEST,
             if_not=f"Loose or moved: mended first; {', '.join(tested)}.",

@@ -25,6 +25,7 @@ from specc.model.values import Quantity
 from specc.model.view import View
 from specc_operators import shutdown
 from specc_operators.after_stop import LET_DOWN
+from specc_operators.air_test import tested_with_air
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.during import hold
 from specc_operators.filling import heavy, in_series
@@ -32,6 +33,7 @@ from specc_operators.incidents import hoses_shut, incidents
 from specc_operators.procedures import night as plan
 from specc_operators.rows import second_of
 from specc_operators.start_up import lines_after
+from specc_operators.tests_told import AirTest
 from specc_plumbing.closing_order import emergency, leak_upstream, normal
 from specc_plumbing.network import network_of
 
@@ -349,6 +351,7 @@ def of_acts(step: Step, acts: list[Act]) -> Step:
         ("start", "soap", "pilot_1", "nobody soaped .* with gas tonight"),
         ("start", "air_out", "v_d", "undone with air under pressure"),
         ("start", "put_as_was", "sv_2", "is not put back"),
+        ("start", "check", "sv_1", "nobody beside it felt it open"),
         ("start", "soap", "sv_1", "nobody soaped"),
         ("start", "watch", "g1", "nobody (watches|reads)"),
         ("start", "check", "g1", "nobody saw"),
@@ -495,6 +498,28 @@ def test_nothing_is_let_down_between_scenes_while_flames_burn(reeds: Sample) -> 
 def test_a_shutdown_after_a_pilot_went_out_burns_nothing_off(reeds: Sample) -> None:
     (step,) = (s for s in reeds.steps if s.procedure == "stop" and s.text.startswith("Burn off"))
     assert "No flame there: no burst; let down when every flame is out, as after an emergency." in step.text
+
+
+def test_the_wait_for_a_burst_that_blows_on_has_an_end(reeds: Sample) -> None:
+    first = of_night(reeds.steps, "emergency", "first")[0]
+    assert "cedar calls it out. Not out 30 s after v2 is shut, or nobody calls: close them too." in first.text
+
+
+def test_air_is_not_let_in_where_gas_has_stood() -> None:
+    burst = AirTest("burst", "air", "75 psi", "15 min", opened=("s0",))
+    made = Made()
+    made.line("t0", "v_0", "r0", "v0", "a0", "s0", "b0")
+    made.lit_by["b0"] = {"igniter": "spark"}
+    network = made.network()
+    device = Device(network, flow_order(network), CREW, {"b0": "puff"}, air_tests=(burst,)).with_ways()
+    (step,) = tested_with_air(device)
+    assert "test burst first with nitrogen, never air where gas has stood" in step.text
+    assert "Nitrogen in" in step.text
+
+
+def test_what_is_overhead_is_looked_at_from_a_ladder(reeds: Sample) -> None:
+    (step,) = (s for s in of_night(reeds.steps, "start", "first") if "soap shows nothing" in s.text)
+    assert "(mast from a ladder, by a lamp)" in step.text
 
 
 def test_a_stop_is_called_for_in_one_way_where_gas_is_smelled(reeds: Sample) -> None:
