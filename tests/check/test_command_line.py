@@ -7,12 +7,15 @@ import json
 import os
 import re
 import sys
+import weakref
+from itertools import count
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from specc.cli import main
+from specc.model.exit_codes import ExitCode
 from specc.report.look import PrintLook, look_of
 from specc.verbs.watching import stamps, watch
 
@@ -133,6 +136,25 @@ def test_watch_checks_again_when_a_file_changes(tmp_path: Path, monkeypatch: pyt
     assert seen == ["a", "ab"]
     assert len(slept) == 2
     assert stamps([str(tmp_path / "absent.yaml")]) == {str(tmp_path / "absent.yaml"): None}
+
+
+def test_what_a_check_leaves_behind_is_gone_before_the_next(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A check leaves 1 MB of records that hold one another, and a day of edits a thousand of them."""
+    looks = count()
+    monkeypatch.setattr("specc.verbs.watching.stamps", lambda paths: {"it": next(looks)})  # always another
+    left: list[weakref.ref[Any]] = []
+
+    def once() -> tuple[ExitCode, list[str]]:
+        assert [one for one in left if one() is not None] == []
+
+        class Circle:
+            pass
+
+        left.append(weakref.ref(Circle))  # a class holds itself
+        return ExitCode.CLEAN, ["it"]
+
+    assert watch(once, rounds=3) == 0
+    assert len(left) == 3
 
 
 def test_a_mistyped_key_prints_near_ones_and_not_all(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
