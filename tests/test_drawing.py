@@ -28,12 +28,13 @@ from drawing_checks import (
     large,
     long_chain,
     many_cylinders,
+    schematic,
     serial,
     strong_texts,
     two_cylinders,
 )
 
-from specc.drawing.flow import Node, schematic
+from specc.drawing.flow import Node
 from specc.drawing.order import arrange
 from specc.drawing.shapes import Arc, Circle, Drawing, Line, Sheet, Text
 from specc.drawing.svg import to_svg

@@ -36,7 +36,7 @@ _EDGE = 5.0  # left and right of the drawing, where folded lines run
 _RIM = 1.5  # above and below
 _BETWEEN = 9.0  # between pieces on a sheet
 
-__all__ = ["Node", "ZoneLabel", "schematic"]
+__all__ = ["LaidOut", "Node", "ZoneLabel", "laid_out"]
 
 
 class _Piece(NamedTuple):
@@ -55,24 +55,6 @@ class _Spot(NamedTuple):
     x: float
     down: float
     alone: bool
-
-
-def schematic(
-    nodes: Sequence[Node],
-    links: Sequence[tuple[str, str]],
-    zones: Mapping[str, str | ZoneLabel],
-    *,
-    open_zone: str = "",
-    key: str = "plumbing.schematic",
-    title: str = "Gas from cylinders to outlets",
-    width: float = 180.0,
-    height: float = 110.0,
-    whole: bool = False,
-) -> Drawing:
-    """The drawing alone of what `laid_out` makes."""
-    return laid_out(
-        nodes, links, zones, open_zone=open_zone, key=key, title=title, width=width, height=height, whole=whole
-    ).drawing
 
 
 class LaidOut(NamedTuple):

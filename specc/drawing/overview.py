@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from specc.drawing.cells import shifted
-from specc.drawing.flow import ZoneLabel, schematic
+from specc.drawing.flow import ZoneLabel, laid_out
 from specc.drawing.jumps import Holds, Jump
 from specc.drawing.like import Reduced, runs, without
 from specc.drawing.shapes import Line, RoundRect, Shape, Sheet, Text
@@ -71,9 +71,9 @@ def _supply(small: Reduced, zones: Mapping[str, ZoneLabel], open_zone: str, page
     """The supply drawn, without what gas only passes through where there is no room for that."""
     main = supply(small)
     for some in (main, without(main, PASSED)):
-        drawn = schematic(
+        drawn = laid_out(
             some.nodes, some.links, zones, open_zone=open_zone, width=page.wide, height=page.high * 0.5, whole=True
-        )
+        ).drawing
         if len(drawn.sheets) == 1 and drawn.sheets[0].width <= page.wide + 1e-6:
             return drawn.sheets[0]
     return None

@@ -12,7 +12,7 @@ from itertools import combinations
 from typing import NamedTuple
 
 from specc.drawing.cells import Node, shifted
-from specc.drawing.flow import ZoneLabel, laid_out, schematic
+from specc.drawing.flow import ZoneLabel, laid_out
 from specc.drawing.like import Group, Link, Reduced, counted_words, reduced, span, without
 from specc.drawing.overview import overview
 from specc.drawing.shapes import Drawing, Shape, Sheet
@@ -89,7 +89,7 @@ def _on_one(
 ) -> Drawing | None:
     """The whole on one sheet of a size; None where it does not fit."""
     if not small.nodes:
-        return schematic((), (), zones, key=key, title=title)
+        return laid_out((), (), zones, key=key, title=title).drawing
     wide, high = size
     ways = [_panels(small, beside, n) for n in _KEY_COLUMNS]
     tried = list(_ways_to_place(ways, wide))
@@ -114,9 +114,9 @@ def _whole(
     wide, room = size
     if room < 60.0:
         return None
-    drawn = schematic(
+    drawn = laid_out(
         small.nodes, small.links, zones, open_zone=open_zone, key=key, title=title, width=wide, height=room, whole=True
-    )
+    ).drawing
     fits = len(drawn.sheets) == 1 and drawn.sheets[0].width <= wide + 1e-6 and drawn.sheets[0].height <= room + 1e-6
     return drawn if fits else None
 

@@ -21,7 +21,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from measures import best, busy
 
 from specc.cli import main
-from specc.drawing.flow import Node, ZoneLabel, schematic
+from specc.drawing.flow import Node, ZoneLabel, laid_out
 from specc.drawing.svg import to_svg
 
 ZONES = {
@@ -98,7 +98,7 @@ def seconds(make: Callable[[int], Network], counts: tuple[int, ...] = (36, 72, 1
     made = [make(count) for count in counts]
 
     def task(network: Network) -> Callable[[], float]:
-        return lambda: busy(lambda: to_svg(schematic(*network, ZONES, open_zone="open"), None))
+        return lambda: busy(lambda: to_svg(laid_out(*network, ZONES, open_zone="open").drawing, None))
 
     return best(*(task(network) for network in made), times=3)
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from itertools import pairwise
+from typing import Any
 
-from specc.drawing.flow import Node, schematic
+from specc.drawing.flow import Node, laid_out
 from specc.drawing.shapes import Arc, Circle, Drawing, Line, Polygon, RoundRect, Shape, Sheet, Text
 from specc.drawing.text import Box, text_box
 
@@ -13,6 +14,10 @@ ZONES = {"c": "cylinder zone, to 214 psig hot", "r": "regulated, 15 set, 17 lock
 Links = list[tuple[str, str]]
 Example = Callable[[], tuple[list[Node], Links]]
 HAIR = 0.02  # mm: boxes that only touch do not overlap
+
+
+def schematic(nodes: Iterable[Node], links: Iterable[tuple[str, str]], zones: Any, **how: Any) -> Drawing:
+    return laid_out(list(nodes), list(links), zones, **how).drawing
 
 
 def serial(nodes: list[Node]) -> Links:

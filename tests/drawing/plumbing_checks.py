@@ -10,10 +10,10 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from drawing_checks import HAIR, Links, joined_points
+from drawing_checks import HAIR, Links, joined_points, schematic
 
 from specc.drawing.channel import HOP
-from specc.drawing.flow import PITCHES, Node, ZoneLabel, schematic
+from specc.drawing.flow import PITCHES, Node, ZoneLabel
 from specc.drawing.network import network_of
 from specc.drawing.paint import connectors
 from specc.drawing.shapes import Arc, Drawing, Line, Sheet, Text

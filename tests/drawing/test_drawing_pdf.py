@@ -13,11 +13,10 @@ from pypdf import PdfReader
 sys.path.insert(0, str(Path(__file__).parent))
 sys.path.insert(0, str(Path(__file__).parents[1] / "packet"))
 
-from drawing_checks import ZONES, chain, large
+from drawing_checks import ZONES, chain, large, schematic
 from fake import fake
 
 from specc.cli import main
-from specc.drawing.flow import schematic
 from specc.drawing.shapes import Circle, Drawing, Line, Sheet, Text
 from specc.model.result import Result
 from specc.packet import fonts

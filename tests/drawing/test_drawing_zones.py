@@ -9,10 +9,10 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from drawing_checks import Links, check_clear, large, many_cylinders, serial
+from drawing_checks import Links, check_clear, large, many_cylinders, schematic, serial
 from plumbing_checks import SIZES, ZONES, check_crossings, check_every_link, drawn, said_on, spot
 
-from specc.drawing.flow import Node, schematic
+from specc.drawing.flow import Node
 from specc.drawing.shapes import Circle, Drawing, Line, Polygon, Sheet, Text
 from specc.drawing.text import text_box, text_width
 from specc.drawing.zones import OPEN_WEIGHT, WEIGHTS, bands_of

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from drawing_checks import FIXED, HAIR, Example, Links, check_clear, large, serial, two_cylinders
+from drawing_checks import FIXED, HAIR, Example, Links, check_clear, large, schematic, serial, two_cylinders
 from drawing_checks import ZONES as NAMES
 from hub_checks import check_junctions, check_manifolds, dots, junctions, lines_at, manifolds, rails
 from plumbing_checks import ZONES, check_crossings, check_every_link, drawn, spot
@@ -19,7 +19,7 @@ from test_drawing_zones import manifold_of
 from test_plumbing import plumbing
 
 from specc.drawing.bars import bars_of
-from specc.drawing.flow import Node, schematic
+from specc.drawing.flow import Node
 from specc.drawing.network import network_of
 from specc.drawing.order import arrange
 from specc.drawing.shapes import Circle, RoundRect, Sheet, Text

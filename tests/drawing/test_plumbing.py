@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from drawing_checks import HAIR, Links, check_clear, serial, strong_texts
+from drawing_checks import HAIR, Links, check_clear, schematic, serial, strong_texts
 from plumbing_checks import OUTLETS, SIZES, ZONES, check_crossings, check_every_link, drawn, said_on, spot
 
-from specc.drawing.flow import Node, ZoneLabel, schematic
+from specc.drawing.flow import Node, ZoneLabel
 from specc.drawing.network import network_of
 from specc.drawing.rows import MOST, row_cell
 from specc.drawing.shapes import Drawing, Line, Text
