@@ -137,7 +137,8 @@ def exits_lead(ctx: Context) -> Judging:
     if plan.unsaid(("low_place",)):
         yield Unchecked("nothing says whether there is: low place", *KIND_OR_NONE)
     gap = ctx.limit(GAP.key).si
-    hot = [ring_of(shape, radius) for shape, radius in heat_of(plan, governing(ctx[STANDOFFS]))]
+    # Flames at one place that are kept from as far are one: all pairs of what is in the way are gone through.
+    hot = [ring_of(shape, radius) for shape, radius in dict.fromkeys(heat_of(plan, governing(ctx[STANDOFFS])))]
     for out in outs:
         low = list(_lies_low(out, plan))
         yield from low or _leads(out, plan, gap, hot)

@@ -443,6 +443,8 @@ def _between(one: Sequence[Ring], other: Sequence[Ring]) -> tuple[float, Spot2, 
                     foot = (a[0] + t * dx, a[1] + t * dy)
                     if (far := math.dist(spot, foot)) < best[0]:
                         best = (far, spot, foot)
+            if best[0] <= CLEAR / 10:  # they touch: nothing is nearer in a way that counts
+                return best
     return best
 
 

@@ -78,6 +78,13 @@ def _nights(n: int) -> Any:
     return data
 
 
+def _flames(n: int) -> Any:
+    """Effects that all burn at one place."""
+    data = copy.deepcopy(_reeds())
+    data["effects"].update({f"f{i}": copy.deepcopy(data["effects"]["reed_1"]) for i in range(n)})
+    return data
+
+
 def _people(n: int) -> Any:
     data = copy.deepcopy(_reeds())
     for i in range(n):
@@ -121,6 +128,7 @@ KINDS: dict[str, tuple[Callable[[int], Any], int, bool]] = {
     "cues": (_cues, 2000, False),
     "bursts": (_bursts, 600, False),
     "nights": (_nights, 64, False),
+    "flames": (_flames, 300, False),
     "people": (_people, 4000, False),
     "tolerances": (_tolerances, 24, True),
     "findings": (_findings, 16_000, False),
