@@ -33,17 +33,25 @@ def let_down(device: Device, vessels: Sequence[str], emergency: View) -> Step:
     acts = [a for b in bleeds for a in _down(device, b)]
     who = listed(dict.fromkeys(a.who for a in acts if a.who)) or "one person"
     met = written(emergency, "meet")
+    lets = "lets it" if len(vessels) == 1 else "let them" if len({a.who for a in acts}) > 1 else "lets them"
     back = f", back from {met}," if met and written(emergency, "meets") == who else ""
     key = f", {listed(device.keys)} with the lead" if device.keys else ""
     return row(
         LET_DOWN,
-        f"{holds} When nothing burns, no thunder is heard{key} and the lead says so, {who}{back} lets it down by "
+        f"{holds} When nothing burns, no thunder is heard{key} and the lead says so, {who}{back} {lets} down by "
         f"{listed(bleeds)} (plug out, valve cracked), nothing lit near, by a way {clear_of(device, vessels)}; no such "
         "way: fire service.",
         acts,
         moment=AFTER_STOP,
         procedure="emergency",
     )
+
+
+def steps_said(numbers: Sequence[int]) -> str:
+    """Steps by their printed numbers: "steps 6 to 8", "steps 4 and 5"."""
+    if len(numbers) < 2:
+        return f"step {numbers[0] if numbers else '______'}"
+    return f"steps {numbers[0]} {'to' if len(numbers) > 2 else 'and'} {numbers[-1]}"
 
 
 def _down(device: Device, bleed: str) -> list[Act]:

@@ -40,9 +40,7 @@ def _row(device: Device, test: AirTest | None, bursts: Sequence[str]) -> Step:
     which = f" (joints {which})" if which else ""
     no = "Else no burst; not put back: no gas."
     if test is None:
-        text = (
-            f"Joined behind {held} since its test{which}: tried with air before gas, by ______ (no test is described)."
-        )
+        text = f"Joined behind {held} since its test{which}: a pressure test before gas, by ______ (none is described)."
         return row(34, text, [Act("check", "", "", "")], moment="Before gas", if_not=no)
     acts, seen, entry, out = _acts(device, test, [p for p in joined if p])
     # Air on what was left of the gas makes a mixture that burns, and it is let out beside coils that have power.

@@ -255,7 +255,7 @@ class Device(NamedTuple):
         """The same in words, and as acts: opened one after the other, each by who works it, and shut again."""
         ways, acts, words = self.ways_out(), [], []
         for end, valves in ways.items():
-            at = "" if end in self.bleeds else f", out at {end}"
+            at = " (plug out)" if end in self.bleeds else f", out at {end}"
             words.append(f"{', then '.join([w for w in [listed(valves[:-1]), valves[-1]] if w])}{at}")
             acts += [self.act("open", v) for v in valves]
             acts += [self.act("close", v) for v in reversed(valves)]

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from specc.kinds.faults import Closing
 from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc.kinds.show import Timeline
-from specc_operators.after_stop import CALM, LET_DOWN, LINES, NOT_SHUT, OVER
+from specc_operators.after_stop import CALM, LET_DOWN, LINES, NOT_SHUT, OVER, steps_said
 from specc_operators.arming import arm, below, feeds_of
 from specc_operators.device import Device, first_up, listed
 from specc_operators.filling import heavy, two_carry
@@ -128,7 +128,9 @@ def disarm(device: Device, order: int, moment: str, procedure: Procedure = "scen
     acts = [*made_safe(device), *closing]
     shut = f", close {listed(a.tag for a in closing)}" if closing else ""
     held = device.net.of_kind("accumulator")
-    stays = f" {listed(p.tag for p in held)} stays charged: nobody near {listed(device.bursts)}." if held else ""
+    stay = "stays" if len(held) == 1 else "stay"
+    near = listed(device.bursts)
+    stays = f" {listed(p.tag for p in held)} {stay} charged: nobody near {near}." if held else ""
     return row(order, f"Disarm: {safe(device, lead=True)}{shut}.{stays}", acts, moment=moment, procedure=procedure)
 
 
@@ -393,10 +395,9 @@ def hand_over(device: Device) -> list[Step]:
 
 
 def _numbers(emergency: Sequence[Step], first: int, last: int) -> str:
-    """The printed numbers of some steps of an emergency: "6 to 8"."""
+    """The printed numbers of some steps of an emergency: "steps 6 to 8"."""
     orders = sorted(s.order for s in emergency)
-    own = [n for n, order in enumerate(orders, 1) if first <= order <= last]
-    return f"{own[0]} to {own[-1]}" if len(own) > 1 else str(own[0]) if own else "______"
+    return steps_said([n for n, order in enumerate(orders, 1) if first <= order <= last])
 
 
 def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> list[Step]:
@@ -423,7 +424,7 @@ def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> li
         row(
             40,
             f"Lit again only as at start-up, from go or no go. {device.habits.given_up} without go and the night is "
-            f"over, as after an emergency: steps {_numbers(emergency, LINES, OVER)}.",
+            f"over, as after an emergency: {_numbers(emergency, LINES, OVER)}.",
             [Act("wait", "", lead), *(a for s in emergency if s.order >= LINES for a in s.acts)],
             procedure="hold",
         ),
@@ -444,6 +445,6 @@ def _let_down_in_hold(device: Device, emergency: Sequence[Step]) -> list[Step]:
             continue
         acts = [device.act(does, bleeds[0]) for does in _LET_DOWN]
         text = f"{vessel.tag} is not fired down: with every flame and pilot out, and no thunder, it is let down by "
-        text += f"{bleeds[0]}, as in step {_numbers(emergency, LET_DOWN, LET_DOWN)} there, before anything is lit."
+        text += f"{bleeds[0]}, as in {_numbers(emergency, LET_DOWN, LET_DOWN)} there, before anything is lit."
         made.append(row(30, text, acts, procedure="hold"))
     return made

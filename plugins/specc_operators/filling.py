@@ -443,11 +443,13 @@ def heavy(device: Device, cylinders: Sequence[str]) -> str:
 
 def carried(device: Device, cylinders: Sequence[str]) -> str:
     """The two who move heavy cylinders, in words; "" where one does."""
-    if not (second := [a.who for a in two_carry(device, cylinders)]):
-        return ""
-    own = device.who(cylinders[0])
-    two = f"{own or '______'} with {second[0] or '______'}" if own or second[0] else "two people"
-    return f"{two}, on a cart"
+    pairs: dict[str, list[str]] = {}
+    for act in two_carry(device, cylinders):
+        own = device.who(act.tag)
+        two = f"{own or '______'} with {act.who or '______'}" if own or act.who else "two people"
+        pairs.setdefault(two, []).append(act.tag)
+    said = pairs if len(pairs) < 2 else [f"{listed(tags)} {two}" for two, tags in pairs.items()]
+    return f"{'; '.join(said)}, on a cart" if pairs else ""
 
 
 def at_rest(device: Device, before: Sequence[str], after: Sequence[str]) -> tuple[list[Act], str]:

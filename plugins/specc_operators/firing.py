@@ -140,5 +140,7 @@ def _never_again(device: Device) -> str:
     held = [p.tag for p in device.net.of_kind("accumulator") if {*device.bursts} & below(device, p.tag)]
     seen = f"{reads_nothing(device.detector)} there and the cause is found"
     if held:
-        return f"No more bursts; nothing is lit until {listed(held)} is let down, {seen}."
+        return (
+            f"No more bursts; nothing is lit until {listed(held)} {'is' if len(held) == 1 else 'are'} let down, {seen}."
+        )
     return f"Not armed again until, {WAIT} later (trade habit), {seen}."

@@ -160,9 +160,17 @@ def _read_beside(device: Device, acts: Sequence[Act]) -> tuple[list[Act], str]:
     busy = {a.who for a in acts if a.where}
     held = [p.tag for p in device.net.of_kind("accumulator") if any(b in device.bursts for b in below(device, p.tag))]
     gauges = list(dict.fromkeys(g for v in held for g in gauges_at(device, v)))
-    looks = [Act("watch", g, device.at_vessel(g, busy), device.place(g)) for g in gauges]
-    who = listed(dict.fromkeys(a.who for a in looks if a.who)) or "somebody else"
-    return looks, f"{who} reads {listed(gauges)} meanwhile" if gauges else ""
+    looks: list[Act] = []
+    for gauge in gauges:  # nobody reads two that stand apart
+        place = device.place(gauge)
+        taken = {a.who for a in looks if a.where != place}
+        looks.append(Act("watch", gauge, device.at_vessel(gauge, {*busy, *taken}), place))
+    by: dict[str, list[str]] = {}
+    for look in looks:
+        by.setdefault(look.who or ("______" if len(looks) > 1 and busy - {""} else "somebody else"), []).append(
+            look.tag
+        )
+    return looks, f"{'; '.join(f'{who} reads {listed(own)}' for who, own in by.items())} meanwhile" if looks else ""
 
 
 def _rows(device: Device, made: Sequence[_Lit], order: int, moment: str, procedure: Procedure) -> list[Step]:
@@ -183,7 +191,7 @@ def _rows(device: Device, made: Sequence[_Lit], order: int, moment: str, procedu
             looks, read = _read_beside(device, acts)
             closes = f"{acts[-1].who or 'whoever opened'} closes every valve"
             closes += f" at {acts[-1].where}" if acts[-1].where else " there"
-            rises = f"{listed(a.tag for a in looks)} rises: torch out and away. " if looks else ""
+            rises = f"{' or '.join(a.tag for a in looks)} rises: torch out and away. " if looks else ""
             no = f"{rises}STOP: torch out and away, {closes}. {no}"
             acts, text = [*looks, *acts], f"{text[:-1]}; {read}." if read else text
         rows.append(

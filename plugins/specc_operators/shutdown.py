@@ -8,7 +8,7 @@ from typing import Literal
 from specc import Citation, View
 from specc.kinds.faults import Closing, while_it_blows
 from specc.kinds.procedures import AFTER_STOP, Act, Action, Procedure, Step
-from specc_operators.after_stop import LET_DOWN, LINES, NOT_SHUT, OVER, let_down, lines_let_out, night_over
+from specc_operators.after_stop import LET_DOWN, LINES, NOT_SHUT, OVER, let_down, lines_let_out, night_over, steps_said
 from specc_operators.device import Device, listed
 from specc_operators.filling import carried, gauges_at, two_carry
 from specc_operators.power import key_out
@@ -118,7 +118,10 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             vessels = [p.tag for c in group for p in net.upstream(c.tag) if p.kind == "accumulator"]
             own = dict.fromkeys(g for v in vessels for g in gauges_at(device, v))
             shows = f" until {listed(own)} {'shows' if len(own) == 1 else 'show'} nothing" if own else ""
-            why = group[0].why if group[0].plugs else f"its plug out first, with {tags} shut; {group[0].why}"
+            rest = group[0].why.rpartition(" shut; ")[2]
+            each = f"the plug behind each out first, its valve shut; {rest}"
+            own_plug = group[0].why if len(group) == 1 else each
+            why = own_plug if group[0].plugs else f"its plug out first, with {tags} shut; {group[0].why}"
             return (
                 f"Let down by {tags}, slowly, in the open{shows}: {why}; nothing lit near, nobody downwind, no low "
                 f"place. Close {tags}, plug back in."
@@ -290,6 +293,11 @@ def _power_off(device: Device) -> tuple[list[Act], str]:
     return off, f"{f'at {device.desk} ' if device.desk else ''}{what}{key}, controls let go"
 
 
+def _moves(spotters: str) -> str:
+    several = bool({*" ,"} & {*spotters})
+    return "move" if several else "moves"
+
+
 def _meanwhile(device: Device, told: View) -> str:
     """Who calls, moves people and meets help while others close valves: each one job."""
     caller, *second = callers(told) or ("",)
@@ -298,8 +306,7 @@ def _meanwhile(device: Device, told: View) -> str:
     with_it = ", with the lead's key, detector, telephone" if caller in leads else ""
     other = f" (else {second[0]}{with_it})" if second else ""
     made = [f"{caller}{other} telephones" if caller else "somebody telephones"]
-    one = bool(spotters) and not {*" ,"} & {*spotters}
-    move = f"{spotters or 'whoever watches the public'} {'moves' if one or not spotters else 'move'}"
+    move = f"{spotters or 'whoever watches the public'} {_moves(spotters)}"
     made.append(f"{move} people upwind, never down, where propane runs")
     if told.has("meet"):
         made.append(f"{told.text_or('meets') or 'somebody'} leads help in from {told.text('meet')}")
@@ -377,8 +384,10 @@ def _with_the_wait(
     who, where = device.fires(outs)
     looks = [Act("check", o, who, where) for o in outs]
     calls = f"; {who} calls it out" if who and who not in {a.who for a in kept} else ""
-    if feeds := [c.tag for c in closings if device.own_feed_of_bursts(c.tag)]:
-        calls += f". Not out {device.habits.blows_on} after {listed(feeds)} is shut, or nobody calls: close them too"
+    feeds = [c.tag for c in closings if device.own_feed_of_bursts(c.tag)]
+    if feeds := [t for t in feeds if {*outs} & {p.tag for p in device.net.downstream(t)}]:
+        is_ = "is" if len(feeds) == 1 else "are"
+        calls += f". Not out {device.habits.blows_on} after {listed(feeds)} {is_} shut, or nobody calls: close them too"
     read = while_it_blows(sorted(late, key=lambda c: [a.tag for a in kept].index(c.tag)))
     return [*(a for a in acts if a not in kept), *looks, *kept], kept, f". {read}{calls}"
 
@@ -431,7 +440,7 @@ def leak(device: Device, order: Sequence[Closing], operators: View, after: Seque
         row(
             10,
             "Gas smelled or heard: STOP by voice or hand. Nobody lights, presses, switches, plugs or radios near it. "
-            f"{spotters or 'Whoever watches the public'} {'move' if spotters else 'moves'} people upwind, "
+            f"{spotters or 'Whoever watches the public'} {_moves(spotters)} people upwind, "
             f"never down; {caller or 'the lead'} telephones, out of it.",
             procedure="leak",
         ),
@@ -466,11 +475,7 @@ def leak(device: Device, order: Sequence[Closing], operators: View, after: Seque
     )
     if ends := [s for s in after if s.order >= LET_DOWN]:
         numbers = [n for n, s in enumerate(after, 1) if s.order >= LET_DOWN]
-        text = (
-            f"Then as after an emergency, steps {numbers[0]} to {numbers[-1]}."
-            if len(numbers) > 1
-            else (f"Then as after an emergency, step {numbers[0]}.")
-        )
+        text = f"Then as after an emergency, {steps_said(numbers)}."
         acts = [a for s in ends for a in s.acts]
         made.append(row(LET_DOWN, text, acts, procedure="leak"))
     return made

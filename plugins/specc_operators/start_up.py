@@ -237,7 +237,7 @@ def _not_tight(device: Device, still: str, opened: Collection[str], turned: Coll
     for end, (valves, off) in lines_after(device, opened, turned).items():
         tags = sorted((*valves, *off), key=lambda t: device.flow.get(t, 0))
         by = listed(f"{t} turned in" if t in off else t for t in tags)
-        words.append(f"{f' by {by}' if by else ''}{'' if end in device.bleeds else f', out at {end}'}")
+        words.append(f"{f' by {by}' if by else ''}{' (plug out)' if end in device.bleeds else f', out at {end}'}")
     if not words:
         return f"{seen}: close every cylinder; nothing is undone, as no hand lets the lines out: supplier."
     text = f"{seen}: close every cylinder, let the lines out{';'.join(words)}. Mend it, begin again."

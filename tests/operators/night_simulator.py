@@ -429,12 +429,8 @@ class Plant:
                     raise Wrong(f"{tag} puts out {lost} while what it lights is armed")
                 self.open.discard(tag)
                 left = {o for o in before & self.below(tag) if o not in self.gas()}
-                if self.at_supply(tag) and not self.calm:
+                if (self.at_supply(tag) and not self.calm) or self.part[tag].kind == "cylinder":
                     self.dying |= left
-                elif self.part[tag].kind == "cylinder" and not any(
-                    p.kind == "cylinder" and t in self.open for t, p in self.part.items()
-                ):
-                    self.dying |= before & self.below(tag)
                 self.settle()
             case "switch_on":
                 if tag in self.pulled:
@@ -678,6 +674,11 @@ class Plant:
 
     def read_beside(self, act: Act) -> None:
         """While a torch is out, somebody else reads what every vessel that bursts shows."""
+        apart: dict[str, set[str]] = {}
+        for look in self.watched.values():
+            apart.setdefault(look.who, set()).add(look.where)
+        if two := [who for who, places in apart.items() if who and len(places) > 1]:
+            raise Wrong(f"{two} read gauges at two places at once")
         for vessel in {v for b in self.bursts for v in self.vessels_of(b)}:
             gauges = {t for t in self.below(vessel) if self.part[t].kind == "gauge"}
             read = [self.watched[g] for g in gauges if g in self.watched]

@@ -23,13 +23,13 @@ from specc.kinds.show import Lit, Shot, Stretch, Timeline
 from specc.model.blocks import Para
 from specc.model.values import Quantity
 from specc.model.view import View
-from specc_operators import shutdown
+from specc_operators import air_test, shutdown
 from specc_operators.after_stop import LET_DOWN
-from specc_operators.air_test import tested_with_air
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.during import hold
 from specc_operators.filling import heavy, in_series
 from specc_operators.incidents import hoses_shut, incidents
+from specc_operators.lighting import _read_beside
 from specc_operators.procedures import night as plan
 from specc_operators.rows import second_of
 from specc_operators.start_up import lines_after
@@ -512,7 +512,7 @@ def test_air_is_not_let_in_where_gas_has_stood() -> None:
     made.lit_by["b0"] = {"igniter": "spark"}
     network = made.network()
     device = Device(network, flow_order(network), CREW, {"b0": "puff"}, air_tests=(burst,)).with_ways()
-    (step,) = tested_with_air(device)
+    (step,) = air_test.tested_with_air(device)
     assert "test burst first with nitrogen, never air where gas has stood" in step.text
     assert "Nitrogen in" in step.text
 
@@ -758,7 +758,7 @@ def test_joints_behind_a_burst_are_in_no_list_of_what_is_soaped_with_gas(reeds: 
     (said,) = (b.text for b in section.blocks if isinstance(b, Para) and b.text.startswith("Tested again"))
     soaped, _, aired = said.partition(" Before gas, which never stands there unlit,")
     assert "behind pr2, 2 joints: 70, 71." in soaped
-    assert aired.strip() == "as in the test burst: 83, 88."
+    assert aired.strip() == "not with air once it has, as in the test burst: 83, 88."
 
 
 def test_a_cylinder_that_nobody_lifts_alone_says_so(reeds: Sample) -> None:
@@ -1058,6 +1058,61 @@ def test_a_burst_that_an_igniter_lights_speaks_of_no_pilot_and_no_torch() -> Non
     assert not [s.text for s in steps if s.procedure == "stop" and "flame still burns" in s.text], "none does"
     (sticks,) = (s.text for s in steps if s.look_for == "a burst does not stop")
     assert "v1 and t0" in sticks
+
+
+def four_bursts() -> tuple[Device, Made]:
+    """Two supplies, two accumulators that stand apart, two bursts of each: one pair over a pilot, one by a spark."""
+    made = Made()
+    made.line("t0", "v_a", "x0", "r9", "v_p", "p0")
+    made.line("x0", "v0", "r0", "a0", "x1", "s0", "b0")
+    made.line("x1", "s1", "b1")
+    made.line("t1", "v_b", "r1", "a1", "x2", "s2", "b2")
+    made.line("x2", "s3", "b3")
+    for n in (0, 1):
+        made.line(f"a{n}", f"g{n}")
+        made.line(f"a{n}", f"v{n}_low", f"e{n}")
+    made.bleeds = ["v0_low", "v1_low"]
+    made.bursts = {f"b{n}": "left" if n < 2 else "right" for n in range(4)}
+    made.lit_by = {"p0": {"torch": "ash"}, **{f"b{n}": {"pilot": "p0"} for n in (0, 1)}}
+    made.lit_by |= {f"b{n}": {"igniter": "spark", "proven": "seen"} for n in (2, 3)}
+    net = made.network()
+    device = Device(net, flow_order(net), CREW, made.bursts, {o: (e,) for o, e in made.bursts.items()},
+        {}, tuple(made.bleeds), {"g0": "r0", "a0": "r0", "g1": "r1", "a1": "r1"}, "box", detector="cedar",
+        stays="cedar").with_ways()  # fmt: skip
+    return device, made
+
+
+def test_four_bursts_on_two_supplies_go_as_the_steps_say_and_read_as_a_crew_reads(tmp_path: Path) -> None:
+    device, made = four_bursts()
+    line = Timeline("20:00", (Stretch("one", 0, 600),), (), tuple(
+        Shot(e, "one", 60 * n, quantity(1)) for e in ("left", "right") for n in (1, 2)))  # fmt: skip
+    outlets = {"left": ("b0", "b1"), "right": ("b2", "b3")}
+    steps = plan(device, line, outlets, [], list(normal(device.net)), "30 min", False)
+    plant = Plant(device.net, made.bursts, POSTS, watchers=("elm",))
+    plant.callers = {"cedar"}
+    through(plant, steps, ("first", "later"))
+    what_goes_wrong(device, device.net, made, steps)
+    mended(device, device.net, made, steps)
+    stopped = shutdown.emergency(device, list(emergency(device.net, made.bursts)), View({}, "/operators"))
+    told = " ".join(s.text for s in (*steps, *stopped))
+    assert "Not out 30 s after v0 is shut" in told, "what feeds the other pair has nothing to do with it"
+    assert re.search(r"lets? them down by v\d_low and v\d_low", told)
+    assert "a0 and a1 stays" not in told
+    assert "v1_low (plug out)" in told
+
+
+def test_nobody_reads_two_gauges_that_stand_apart() -> None:
+    device, _ = four_bursts()
+    apart = device._replace(places={"g0": "west", "g1": "east"})
+    parts = tuple(p._replace(spec=View({}, p.at)) if p.kind == "gauge" else p for p in device.net.parts)
+    net = network_of(list(parts), (), list(device.net.links))
+    looks, said = _read_beside(
+        apart._replace(net=net), [Act("light", "p0", "ash", "bed"), Act("open", "v_p", "", "box")]
+    )
+    assert [(a.tag, a.where) for a in looks] == [("g0", "west"), ("g1", "east")]
+    assert looks[0].who != looks[1].who
+    assert "reads g0" in said
+    assert "reads g1" in said
 
 
 def test_a_regulator_is_set_when_its_first_flame_is_lit_in_mid_show() -> None:
