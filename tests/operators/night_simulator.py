@@ -455,7 +455,8 @@ class Plant:
             case "light":
                 if self.drifts:
                     raise Wrong(f"{tag} is lit, and gas was let out unlit that nobody let blow away")
-                if self.armed or (self.bursts and self.key):
+                by_key = any(self.part[t].form == "solenoid" for b in self.bursts for t in self.above(b))
+                if self.armed or (by_key and self.key):
                     raise Wrong(f"somebody is at {tag} with a torch while bursts are armed")
                 if tag in self.flame:
                     raise Wrong(f"{tag} burns already")
