@@ -96,14 +96,20 @@ class _Held(NamedTuple):
 
 def _stored(net: Network) -> Iterator[_Held]:
     """What an accumulator gives an outlet with every quarter-turn valve shut."""
+    vessels = net.of_kind("accumulator")
+    if not vessels:  # a large device without one is not walked through for nothing
+        return
     whole = FaultyNetwork(net)
     hands = [v.tag for v in net.of_kind("valve") if quarter_turn(v)]
     shut = [v.tag for v in net.of_kind("valve") if by_itself(v) and not rises_open(v)]
-    for outlet in net.of_kind(*OUTLETS) if net.of_kind("accumulator") else ():
-        holding = tuple(v for v in shut if any(p.tag == outlet.tag for p in net.downstream(v)))
-        met = {tag for tag in whole.reaching([(outlet.tag, "in")], hands)} if holding else set[str]()
-        if vessels := tuple(a.tag for a in net.of_kind("accumulator") if a.tag in met):
-            yield _Held("", holding, vessels, (outlet.tag,))
+    outlets = {o.tag for o in net.of_kind(*OUTLETS)}
+    given: dict[str, list[str]] = {}
+    for vessel in vessels:
+        for tag in dict.fromkeys(t for t, _ in whole.reach([vessel.tag], hands) if t in outlets):
+            given.setdefault(tag, []).append(vessel.tag)
+    for tag, some in given.items():
+        if holding := tuple(v for v in shut if any(p.tag == tag for p in net.downstream(v))):
+            yield _Held("", holding, tuple(some), (tag,))
 
 
 def _fed(net: Network, fault: Fault) -> _Held | None:

@@ -221,11 +221,11 @@ def site_section(ctx: Context) -> Sequence[Block]:
         flame = ctx.spec("flame")
         named = [t for key in ("audience", "performers", "exits", "dry", "overhead") for t in flame.texts(key)]
         but = (
-            f" Flames were held against {several(named)} (flame:), by coordinates; no other side and nothing else was."
+            f" Flames were held against {several(named)} alone, by coordinates; no other side and nothing else was."
             if named
             else " Distances were not checked."
         )
-        return [Para(f"The spec describes no areas (places: kind:), so there is no plan.{but}")]
+        return [Para(f"No area is described, so there is no plan.{but}")]
     made: list[Block] = [DrawingBlock("site"), TableBlock("site.nearest")]
     if ctx[NUMBERED]:
         made.append(TableBlock("site.numbers"))
