@@ -16,7 +16,7 @@ from specc import (
     obstacles_of,
     rule,
 )
-from specc.formulas.ways import Obstacle, Walk
+from specc.formulas.ways import Obstacle, Walk, not_placed
 from specc.kinds.geometry import Area, Point, Shape, corners, edges
 from specc.kinds.places import Spot
 from specc.kinds.targets import STANDOFFS, governing
@@ -136,6 +136,7 @@ def exits_lead(ctx: Context) -> Judging:
         return not_checked("no place says kind: public_way, so nothing says where the exits lead", KIND)
     if plan.unsaid(("low_place",)):
         yield Unchecked("nothing says whether there is: low place", *KIND_OR_NONE)
+    yield from not_placed(plan.places.values(), "walking")
     gap = ctx.limit(GAP.key).si
     # Flames at one place that are kept from as far are one: all pairs of what is in the way are gone through.
     hot = [ring_of(shape, radius) for shape, radius in dict.fromkeys(heat_of(plan, governing(ctx[STANDOFFS])))]

@@ -24,7 +24,7 @@ from specc import (
     show,
     stated,
 )
-from specc.formulas.ways import CLEAR, Ground, Obstacle, kept_for_help
+from specc.formulas.ways import CLEAR, Ground, Obstacle, kept_for_help, not_placed
 from specc.kinds.geometry import Area, Point, Polyline, Shape, corners, edges, size_of, within
 from specc.kinds.places import Spot
 from specc.kinds.targets import STANDOFFS, Standoff, governing
@@ -110,6 +110,7 @@ def exits(ctx: Context) -> Judging:
     # What keeps the public in keeps it from an exit beyond, too: nobody climbs a fence in smoke.
     gap = ctx.limit(GAP.key).si
     obstacles = obstacles_of(barriers_of(plan, gap), "walking")
+    yield from not_placed(plan.places.values(), "walking")
     level, largest = ground(obstacles), governing(ctx[STANDOFFS])
     most, heats = ctx.limit(EDGE.key), list(heat_of(plan, largest))
     hot = {o.tag for o in outs for s, r in heats if o.shape and distance(s, o.shape).si < r * (1 - 1e-9)}

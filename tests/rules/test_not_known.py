@@ -58,6 +58,10 @@ CASES: dict[str, tuple[Path, tuple[Patch, ...], str, str]] = {
         SITE, (("  bowl: {at: [0 ft, 0 ft, 3 ft]}", "  bowl: {note: somewhere}"),), "site.relief_discharge",
         "not checked",
     ),
+    "a fence without coordinates, on the way out": (
+        SITE, (("  bowl: {at: [0 ft, 0 ft, 3 ft]}", "  bowl: {at: [0 ft, 0 ft, 3 ft]}\n  hoarding: {kind: barrier}"),),
+        "site.exits", "not checked",
+    ),
     # A line of unknown bore, a regulator that says nothing of what it passes.
     "no wall of a tube": (FLOW, ((", wall: 0.032 in", ""),), "fuel.line_speed", "not checked"),
     "neither seat nor capacity": (
