@@ -22,7 +22,7 @@ KEPT = [
     ("garden_brazier", "method: welded", "method: é"),
     ("garden_brazier", "made: 2023-08", "made: -0.0"),
     ("garden_brazier", "      - h1: {is", "      - [1 ft, 2 ft]\n      - h1: {is"),
-    ("lantern_reeds", "lasts: 45 min", "lasts: 499999 min"),
+    ("lantern_reeds", "lasts: 30 min", "lasts: 499999 min"),
     ("lantern_reeds", "2027-09-18]", "9999-12-31]"),
     ("broken_mast", "age: 44", "age: -0.0"),
     ("broken_mast", "stray: {kind: burner", "stray: {kind: -1"),

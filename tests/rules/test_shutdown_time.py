@@ -98,7 +98,7 @@ def test_a_shift_on_one_night_alone_is_found_on_the_others() -> None:
 
 @pytest.mark.parametrize(("limit", "fits"), [("10 min", True), ("4 min", False)])
 def test_gas_that_is_off_later_than_it_counts_as_off_is_found(limit: str, fits: bool) -> None:
-    last = "  operators.start_up: 45 min\n"
+    last = "  operators.start_up: 60 min\n"
     status, found = judged((last, f"{last}  operators.shut_down: {limit}\n"), name="project.yaml")
     assert status == ("passed" if fits else "failed")
     assert [at for at, _ in found] == ([] if fits else ["/limits"])

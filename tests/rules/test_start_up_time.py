@@ -58,8 +58,8 @@ def test_waits_tasks_and_ways_are_summed_up() -> None:
 def judged(limit: str, dates: str = "") -> tuple[str, list[str]]:
     path = FOLDER / "project.yaml"
     text = path.read_text(encoding="utf-8")
-    assert text.count("operators.start_up: 45 min") == 1
-    text = text.replace("operators.start_up: 45 min", f"operators.start_up: {limit}")
+    assert text.count("operators.start_up: 60 min") == 1
+    text = text.replace("operators.start_up: 60 min", f"operators.start_up: {limit}")
     ask = Ask(
         kinds=frozenset(),
         ids=frozenset({"rule operators.start_up_fits"}),
