@@ -257,9 +257,9 @@ def facts(ctx: Context) -> Sequence[Fact]:
         needs = max((one[1] for one in nearest if one[1]), default=None)
         wanted_there = _ft(needs) if needs else "not known"
         to_each: dict[str, list[str]] = {}  # one flame may be as near to one place as another is to another
-        for one in nearest:
-            to_each.setdefault(one[3], []).append(one[2])
-        between = ", ".join(f"{', '.join(dict.fromkeys(of))} to {place}" for place, of in to_each.items())
+        for name in names:  # where one is as near to two, the first: a rope along the edge of its area
+            to_each.setdefault(next(one[3] for one in nearest if one[2] == name), []).append(name)
+        between = ", ".join(f"{', '.join(of)} to {place}" for place, of in to_each.items())
         note = f"{between}, from the middle; computed: {wanted_there}"
         known = [(si / wanted, si, wanted, effect) for si, wanted, effect, _ in apart if wanted]
         if known and (least := min(known))[3] not in names:

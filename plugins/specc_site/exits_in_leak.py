@@ -40,11 +40,12 @@ def exits_in_leak(ctx: Context) -> Judging:
     free = [o for o in outs if not leads_down(o, plan, places)]
     least, each = ctx.limit(EXITS.key), ctx.limit(WIDTH.key)
     down = several([o.tag for o in outs if o not in free])
+    at = next((o.at for o in outs if o not in free), outs[0].at)
     people = sum(places.child(a.tag).whole("people") for a in areas if places.child(a.tag).has("people"))
     widths = [w.si for o in free if (w := places.child(o.tag).quantity_or_none("width"))]
     if len(free) < least.si <= len(outs):
         yield Trouble(
-            outs[0].at,
+            at,
             f"in a gas leak {down} leads down, where propane runs, and {counted(len(free), 'exit')} is left; at least "
             f"{least.si:g} are needed",
             "another exit that leads up or on the level",
@@ -52,7 +53,7 @@ def exits_in_leak(ctx: Context) -> Judging:
         )
     elif down and len(widths) == len(free) and sum(widths) < people * each.si * (1 - 1e-9):
         yield Trouble(
-            outs[0].at,
+            at,
             f"in a gas leak, without {down}, the exits are {show(sum(widths), 'length', 'ft')} wide for {people} "
             f"people; {show(people * each.si, 'length', 'ft')} are asked for",
             "wider exits that lead up or on the level",

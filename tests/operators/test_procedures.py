@@ -512,7 +512,7 @@ def test_air_is_not_let_in_where_gas_has_stood() -> None:
     made.lit_by["b0"] = {"igniter": "spark"}
     network = made.network()
     device = Device(network, flow_order(network), CREW, {"b0": "puff"}, air_tests=(burst,)).with_ways()
-    (step,) = air_test.tested_with_air(device)
+    (step,) = air_test.air_tried(device)
     assert "test burst first with nitrogen, never air where gas has stood" in step.text
     assert "Nitrogen in" in step.text
 

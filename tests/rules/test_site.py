@@ -149,7 +149,7 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "an exit in a hollow": (
             before_rack("hollow: {kind: low_place, area: [[-48 ft, -58 ft], [-40 ft, -58 ft], "
                         "[-40 ft, -45 ft], [-48 ft, -45 ft]]}"),
-            of("out_west", None, "exits_lead"),
+            of("out_west", None, "exits_lead", "exits_in_leak"),
         ),
     },
     "walls": {"a door that is in no wall": (of("door", "{kind: opening, at: [-12 ft, 30 ft]}", "walls"),)},
