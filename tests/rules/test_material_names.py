@@ -86,6 +86,7 @@ def test_what_has_no_zinc_on_it(text: str) -> None:
         *((t, "lead") for t in ("lead", "sheet lead", "Pb")),
         *((t, "mineral") for t in ("stone wool", "rock wool", "glass wool")),
         *((t, "stainless") for t in ("AL-6XN", "254 SMO")),
+        *((t, "other metal") for t in ("Hastelloy C276", "hastelloy C-22")),
         *((t, "cast iron") for t in ("cast iron", "grey iron", "A126")),
         *((t, "iron") for t in ("malleable iron", "black malleable iron", "ductile cast iron", "malleable cast iron")),
         *((t, "plastic") for t in ("PVC", "HDPE pipe", "nylon", "PTFE")),
