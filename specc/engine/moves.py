@@ -27,7 +27,8 @@ from specc.model.view import join
 FARTHEST = 100 * FOOT
 # Runs of all rules: each takes the longer the more parts and places there are, on a whole device some tenths of a
 # second. Of those rules alone that found something there are four times as many.
-MOST_RUNS, FEWEST_RUNS, RUNS_BY_SIZE = 48, 4, 1600
+# A draft with many faults gets fewer: whoever mends one asks again.
+MOST_RUNS, FEWEST_RUNS, RUNS_BY_SIZE, RUNS_BY_FINDINGS = 48, 4, 2200, 200
 _TURNS = (0, 45, -45, 90, -90, 135, -135, 180)
 _PASSED = ("passed", "stated", "shown", "planned", "not applicable")
 _GRID = {"ft": 0.5 * FOOT, "m": 0.1}  # people pace a plan off no finer
@@ -56,7 +57,8 @@ class _Search:
     def __init__(self, ran: Ran, data: Mapping[str, Any], again: Again) -> None:
         self.before, self.data, self.again = ran, data, again
         size = len(data.get("places", {})) + len(data.get("plumbing", {}).get("parts", {}))
-        self.whole = max(FEWEST_RUNS, min(MOST_RUNS, RUNS_BY_SIZE // max(size, 1)))
+        found = sum(1 for one in ran.said if one.trouble.moves and one.trouble.cure is None)
+        self.whole = max(FEWEST_RUNS, min(MOST_RUNS, RUNS_BY_SIZE // max(size, 1), RUNS_BY_FINDINGS // max(found, 1)))
         self.few = 4 * self.whole
 
     def all(self) -> tuple[FindingDraft, ...]:
