@@ -318,7 +318,11 @@ OTHERS = (
         ), ("L50001",), lead=1.0),
     Stuff("cadmium", "cadmium", _n("cadmium, cd")),
     Stuff("titanium", "other metal", _n("titanium, ti")),
-    Stuff("nickel alloy", "other metal", _n("nickel, inconel, incoloy, monel, hastelloy, hastelloy c276, hastelloy c22, nichrome")),
+    Stuff(
+        "nickel alloy",
+        "other metal",
+        _n("nickel, inconel, incoloy, monel, hastelloy, hastelloy c276, hastelloy c22, nichrome"),
+    ),
     Stuff("tin", "other metal", _n("tin")),
     Stuff("silver", "other metal", _n("silver")),
     Stuff("chromium", "other metal", _n("chrome, chromium")),

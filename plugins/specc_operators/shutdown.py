@@ -118,10 +118,11 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             vessels = [p.tag for c in group for p in net.upstream(c.tag) if p.kind == "accumulator"]
             own = dict.fromkeys(g for v in vessels for g in gauges_at(device, v))
             shows = f" until {listed(own)} {'shows' if len(own) == 1 else 'show'} nothing" if own else ""
-            rest = group[0].why.rpartition(" shut; ")[2]
-            each = f"the plug behind each out first, its valve shut; {rest}"
-            own_plug = group[0].why if len(group) == 1 else each
-            why = own_plug if group[0].plugs else f"its plug out first, with {tags} shut; {group[0].why}"
+            first = f"its plug out first, with {tags} shut"
+            if group[0].plugs:
+                of_all = "the plug behind each out first, its valve shut"
+                first = group[0].plugs_first if len(group) == 1 else of_all
+            why = f"{first}; {group[0].why}"
             return (
                 f"Let down by {tags}, slowly, in the open{shows}: {why}; nothing lit near, nobody downwind, no low "
                 f"place. Close {tags}, plug back in."

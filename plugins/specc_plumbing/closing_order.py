@@ -90,10 +90,8 @@ def normal(net: Network) -> Iterator[Closing]:
     yield from (one(70, p, "burn_off", "valve") for p in net.of_kind("pilot"))
     yield from (one(80, v, "close", "valve") for v in later if v.tag in lead_to_pilots)
     for v in bleeds:
-        closed = plugs(net, v.tag)
-        first = f"plug {', '.join(closed)} out first, {v.tag} shut; " if closed else ""
-        why = f"{first}every flame and pilot out; never carried charged"
-        yield one(90, v, "bleed", "valve", why)._replace(plugs=tuple(closed))
+        why = "every flame and pilot out; never carried charged"
+        yield one(90, v, "bleed", "valve", why)._replace(plugs=tuple(plugs(net, v.tag)))
 
 
 def plugs(net: Network, bleed: str) -> list[str]:
@@ -244,10 +242,10 @@ def order_table(ctx: Context) -> Table:
         own = "'s own valve" if c.tag in net.by_tag and net.by_tag[c.tag].kind == "cylinder" else ""
         # A coil is switched off where its switch is, not where its valve stands.
         where = "at the controls" if c.action == "switch_off" else c.where
-        why = c.why
+        why = "; ".join(w for w in (c.plugs_first, c.why) if w)
         if c.waits_for and not (c.procedure == "emergency" and c.order > 10):  # that one says so already
             wait = f"not while {', '.join(c.waits_for)} blows: feeds {', '.join(c.feeds)}"
-            why = f"{c.why}; {wait}" if c.why else wait
+            why = f"{why}; {wait}" if why else wait
         key = (c.procedure, c.order, c.action, where, why)
         rows.setdefault(key, []).append(c.tag + own)
     made: list[Row] = []

@@ -158,6 +158,11 @@ class Closing(NamedTuple):
     waits_for: tuple[str, ...] = ()
     feeds: tuple[str, ...] = ()
 
+    @property
+    def plugs_first(self) -> str:
+        """What is done with the plugs before it is opened, in words; "" where there are none."""
+        return f"plug {', '.join(self.plugs)} out first, {self.tag} shut" if self.plugs else ""
+
 
 def _read_out(tags: Iterable[str]) -> str:
     words = in_runs(dict.fromkeys(tags))

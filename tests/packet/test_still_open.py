@@ -46,7 +46,7 @@ def test_a_flame_that_is_not_shown_to_hold_in_its_stop_wind_is_asked_for(status:
     [
         ({"planned": 3}, "seen by: own: planned 0, planned 1, planned 2 ______."),
         ({"not_checked": 2}, "2 rules not checked by this packet (own.not_checked_0, own.not_checked_1)"),
-        ({"not_checked": 20}, "20 rules not checked by this packet: each one inspected on site, ticked and named in section"),
+        ({"not_checked": 20}, "20 rules not checked by this packet: each one inspected on site, ticked"),
         ({"not_checked": 1}, "1 rule not checked"),
         ({"authority_to_decide": 2}, "2 questions in writing"),
     ],
