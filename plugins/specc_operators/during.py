@@ -13,6 +13,7 @@ from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc.kinds.show import Timeline
 from specc_operators.after_stop import CALM, LET_DOWN, LINES, NOT_SHUT, OVER, steps_said
 from specc_operators.arming import arm, below, feeds_of
+from specc_operators.charged import Charged, charged_tonight
 from specc_operators.device import Device, first_up, listed
 from specc_operators.filling import heavy, two_carry
 from specc_operators.lighting import light, nothing_charged
@@ -171,9 +172,10 @@ def scene_changes(
     gas_off: Collection[str] = (),
     order_of_stop: Sequence[Closing] = (),
     watch: str = "",
+    started: Sequence[Step] = (),
 ) -> tuple[list[Step], OpenAndLit]:
     """From one scene to the next, with the state that the last scene leaves. `gas_off`: scenes after which all gas is
-    shut off until the next begins, in the order in which a night ends."""
+    shut off until the next begins, in the order in which a night ends; `started`: the steps before."""
     made: list[Step] = []
     end = max((s.ends for s in line.stretches), default=0.0)
     armed = first_lit(line, outlets)[1]
@@ -187,7 +189,8 @@ def scene_changes(
         order, when = 100 * (n + 1), clock_at(line, c.seconds)
         try:
             if not c.light and not c.armed and any(abs(c.seconds - t) <= _SAME for t in off):
-                made.append(_gas_off(device, state, order_of_stop, watch, armed, bool(armed_at), order, when))
+                charged = charged_tonight(device, (*started, *made))
+                made.append(_gas_off(device, state, order_of_stop, watch, armed, charged, order, when))
                 state, armed, shut = OpenAndLit(off=True), False, True
                 continue
             if shut:
@@ -235,12 +238,12 @@ def _gas_off(
     closing: Sequence[Closing],
     watch: str,
     armed: bool,
-    filled: bool,
+    charged: Charged,
     order: int,
     when: str,
 ) -> Step:
     """All gas off between two scenes: what the end of a night does, for what burns then. Cylinders stay connected."""
-    steps = sorted(stop(device, closing, watch, state.lit, armed, filled, True), key=lambda s: s.order)
+    steps = sorted(stop(device, closing, watch, state.lit, armed, charged, True), key=lambda s: s.order)
     acts = [a for s in steps if s.night == "every" for a in s.acts]
     return row(
         order,

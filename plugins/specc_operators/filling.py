@@ -14,6 +14,7 @@ from specc.kinds.procedures import AIR_OUT, Act, OnNight, Step
 from specc.measure.printing import show
 from specc.measure.units import POUND
 from specc.model.view import Unreadable
+from specc_operators.charged import charged_after
 from specc_operators.device import Device, listed, paired
 from specc_operators.power import key_in, key_out
 from specc_operators.regulators import turn_in
@@ -96,8 +97,8 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
     made += _lines(device, ready)
     if made:
         lead = (*device.crew.of_role("lead"), "")[0]
-        nights = [[s for s in made if s.night in ("every", night)] for night in ("first", "later")]
-        beside = device.bursting(set().union(*(_charged_after(device, ready, own) for own in nights)))
+        nights = [[a for s in made if s.night in ("every", night) for a in s.acts] for night in ("first", "later")]
+        beside = device.bursting(set().union(*(charged_after(device, own, ready).full for own in nights)))
         vents = f" {listed(w)}," if (w := _vents(device)) else ""
         but = f", nobody near {listed(beside)}, which may be charged" if beside else ""
         made.append(
@@ -115,14 +116,15 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
     return made
 
 
-def _by_feed(device: Device, ready: Sequence[str]) -> list[list[str]]:
-    """The vessels, those together that the same closures fill: whichever is filled, the others are full too. What has
-    no bleed first: it is let down by power, and no gas lies about then."""
+def _by_feed(device: Device, ready: Collection[str]) -> list[list[str]]:
+    """The vessels, those together that the same closures fill: whichever is filled, the others are full too. Those let
+    down by power come first, no gas of a bleed lies about then; and those that have some with a bleed wait themselves
+    until it has blown away."""
     groups: dict[tuple[str, ...], list[str]] = {}
     for p in device.net.of_kind("accumulator"):
         groups.setdefault(tuple(device.needs(p.tag, ready)), []).append(p.tag)
     bled = {p.tag for b in device.bleeds for p in device.net.upstream(b) if p.kind == "accumulator"}
-    return sorted(groups.values(), key=lambda tags: bool(bled & {*tags}))
+    return sorted(groups.values(), key=lambda tags: (bled.issuperset(tags), bool(bled & {*tags})))
 
 
 def _read_at_outlets(device: Device, charged: Collection[str]) -> list[Act]:
@@ -136,24 +138,6 @@ def _read_at_outlets(device: Device, charged: Collection[str]) -> list[Act]:
 def _vents(device: Device) -> list[str]:
     """Where vessels are let down by a bleed: gas lies there a while."""
     return list(dict.fromkeys(p for p in map(device.place, device.bleeds) if p))
-
-
-def _charged_after(device: Device, ready: Collection[str], steps: Sequence[Step]) -> set[str]:
-    """The vessels that still hold gas after some steps: one without a valve of its own fills with the lines."""
-    opened = {*ready}
-    charged = {*device.filled(opened)}
-    # Only what gas passes on its way to a vessel changes what is filled: a walk of all parts for each act takes long.
-    near = {p.tag for v in device.net.of_kind("accumulator") for p in device.net.upstream(v.tag)}
-    for act in (a for s in steps for a in s.acts if a.tag in near or a.action in ("bleed", "purge")):
-        if act.action == "open":
-            opened.add(act.tag)
-        elif act.action == "close":
-            opened.discard(act.tag)
-        full = {*device.filled(opened)}
-        charged |= full
-        if act.action == "bleed" or (act.action == "purge" and act.tag in device.bursts):
-            charged -= {p.tag for p in device.net.upstream(act.tag) if p.kind == "accumulator"} - full
-    return charged
 
 
 def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
@@ -234,6 +218,10 @@ def _let_out(device: Device, vessel: str) -> tuple[list[Act], str]:
     return [Act("purge", bursts[0], who, device.desk), *on, *off], way
 
 
+def _filled_with(feed: Sequence[str]) -> str:
+    return f"Fill it with {listed(feed)}, close {listed(feed)}"
+
+
 def _vessels(device: Device, tags: Sequence[str], ready: Sequence[str], turned: Collection[str]) -> list[Step]:
     """Vessels that one feed fills together: fill them, soap what that fills, and let each down, twice."""
     feed = device.needs(tags[0], ready)
@@ -251,9 +239,12 @@ def _vessels(device: Device, tags: Sequence[str], ready: Sequence[str], turned: 
     close = [a._replace(action="close") for a in reversed(fill) if a.action == "open"]
     out = [a for tag in order for a in ways[tag][0]]
     mixed = by_bleed and len(by_bleed) < len(order)
-    if mixed:  # power is given once more after gas was let out by a bleed
+    # Power is given once more after gas was let out by a bleed.
+    blows: list[Act] = []
+    if mixed:
         lead = (*device.crew.of_role("lead"), "")[0]
-        out += [Act("wait", "", lead), *(Act("read", "", device.detector, p) for p in _vents(device))]
+        blows = [Act("wait", "", lead), *(Act("read", "", device.detector, p) for p in _vents(device))]
+        out += blows
     more = quiet_behind(device, (*ready, *feed))
     beside = [device.act("open", v) for v in more]  # where the vessel has no valve of its own
     words, soaped = soap(device, ready, (*ready, *feed, *more))
@@ -280,7 +271,7 @@ def _vessels(device: Device, tags: Sequence[str], ready: Sequence[str], turned: 
         vented = [
             row(
                 56,
-                f"{first}, {why}. {setting or f'Fill it with {listed(feed)}, close {listed(feed)}.'}",
+                f"{first}, {why}. {setting or f'{_filled_with(feed)}.'}",
                 [*out, *(set_ or [*fill, *close])],
                 moment=AIR_OUT,
                 night=night,
@@ -290,10 +281,11 @@ def _vessels(device: Device, tags: Sequence[str], ready: Sequence[str], turned: 
             row(57, f"Let {named} down unlit once more, as before.", out, moment=AIR_OUT, night=night),
         ]
     else:
-        again = f"{setting} Let" if setting else f"Fill it with {listed(feed)}, close {listed(feed)}, let"
+        waits = blows if set_ else []  # gas came out by the bleed while the regulator was set
+        again = f"{setting}{' The wait, let' if waits else ' Let'}" if setting else f"{_filled_with(feed)}, let"
         text = f"{first}, {why}. {again} it down once more."
-        vented = [row(57, text, [*out, *(set_ or [*fill, *close]), *out], moment=AIR_OUT, night=night,
-                      lasts=2 * WAIT_S if mixed else 0.0)]  # fmt: skip
+        vented = [row(57, text, [*out, *(set_ or [*fill, *close]), *waits, *out], moment=AIR_OUT, night=night,
+                      lasts=(3 if waits else 2) * WAIT_S if mixed else 0.0)]  # fmt: skip
     later = any(a.action == "wait" for s in alone for a in s.acts)  # it stands while gas blows away
     stands = f"; {gauges} stays for {device.habits.stands}" if gauges and not later else ""
     also = f", open {listed(more)}" if more else ""

@@ -20,6 +20,7 @@ from specc.measure.printing import show
 from specc.model.view import Unreadable
 from specc.model.wording import says
 from specc_operators import during, habits, incidents, shutdown
+from specc_operators.charged import all_charged, charged_tonight
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.firing import firing
 from specc_operators.hours import DUTIES, Duty, named_lead
@@ -226,19 +227,17 @@ def night(
     """From the start of a night to its end. Without a timeline all that is steady (`every`) burns, and bursts come."""
     first, armed = during.first_lit(line, outlets) if line else (every, bool(device.bursts))
     live = during.last_armed(line, outlets) if line else armed
-    filled = armed or bool(line and line.shots)
     made, state = start_up(device, first, armed, stay)
     if line:
         made += firing(device, line)
         if state.opened:
-            changes, state = during.scene_changes(device, state, line, outlets, gas_off, order, watch)
+            changes, state = during.scene_changes(device, state, line, outlets, gas_off, order, watch, made)
             made += changes
     made += during.pilot_out(device, state)
     known = state.opened or state.off
     burning = state.lit if known else tuple(p.tag for p in device.net.of_kind("burner", "pilot"))
-    filled, live = (filled, live) if not state.off else (False, False)
-    charged = () if state.off else device.filled(state.opened)
-    return [*made, *shutdown.stop(device, order, watch, burning, live, filled, stay, charged)]
+    charged = charged_tonight(device, made) if known else all_charged(device)
+    return [*made, *shutdown.stop(device, order, watch, burning, live and not state.off, charged, stay)]
 
 
 def _barrier(places: Mapping[str, Spot], lines: Sequence[str]) -> str:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from typing import Literal
 
 from specc import Citation, View
 from specc.kinds.faults import Closing, while_it_blows
 from specc.kinds.procedures import AFTER_STOP, Act, Action, Procedure, Step
 from specc_operators.after_stop import LET_DOWN, LINES, NOT_SHUT, OVER, let_down, lines_let_out, night_over, steps_said
+from specc_operators.charged import Charged
 from specc_operators.device import Device, listed
 from specc_operators.filling import carried, gauges_at, two_carry
 from specc_operators.power import key_out
@@ -144,18 +145,20 @@ def _if_not(group: Sequence[Closing], device: Device) -> str:
     return ""
 
 
-def _holds(device: Device, c: Closing, charged: Collection[str]) -> bool:
-    """Whether what is let down filled with the lines, with no valve of its own, on a night without a burst too."""
-    return c.tag in charged or any(p.tag in charged for p in device.net.upstream(c.tag))
+def _holds(device: Device, c: Closing, charged: Charged) -> bool:
+    """Whether there is gas in what is burned down or let down: what is low already is not burned down once more."""
+    if c.action == "fire_down":
+        return c.tag in charged.full
+    return any(p.tag in charged.full | charged.low for p in device.net.upstream(c.tag))
 
 
 def stop(
-    device: Device, order: Sequence[Closing], watch: str, still: Sequence[str], armed: bool, filled: bool, stay: bool,
-    charged: Collection[str] = (),
+    device: Device, order: Sequence[Closing], watch: str, still: Sequence[str], armed: bool, charged: Charged,
+    stay: bool,
 ) -> list[Step]:  # fmt: skip
     """From the end of the show to the end of the watch. `still`: what burns when it ends; `armed`: bursts may come;
-    `filled`: what they burn from was filled that night; `charged`: what gas stands in when it ends."""
-    order = [c for c in order if filled or c.action not in ("fire_down", "bleed") or _holds(device, c, charged)]
+    `charged`: what gas stands in when it ends."""
+    order = [c for c in order if c.action not in ("fire_down", "bleed") or _holds(device, c, charged)]
     # What has a feed of its own was burned down when its last scene ended.
     order = [c for c in order if armed or c.action != "fire_down" or not device.own_feed(c.tag)]
     crew = device.crew

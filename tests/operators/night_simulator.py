@@ -406,6 +406,9 @@ class Plant:
                     places = {*self.part[outlet].places, self.lies.get(outlet, "")} - {""}
                     if holder and holder == act.who and act.where and places and act.where not in places:
                         raise Wrong(f"{holder} holds a torch at {outlet} and opens {tag} at {act.where}")
+                if tag in self.bleeds() and tag in self.gas():  # what is set in flow, or a line let out
+                    self.drifts = True
+                    self.vented |= dict.fromkeys({act.where} - {""}, False)
                 before_it = self.fed_gas(set())
                 self.open.add(tag)
                 self.moved.add(tag)
