@@ -6,7 +6,7 @@ whether a burst was planned, and what stands open then, does not tell.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
 from typing import NamedTuple
 
 from specc.kinds.procedures import Act, Step
@@ -18,11 +18,6 @@ class Charged(NamedTuple):
 
     full: frozenset[str] = frozenset()
     low: frozenset[str] = frozenset()
-
-    def __or__(self, other: object) -> Charged:
-        if not isinstance(other, Charged):
-            return NotImplemented
-        return Charged(self.full | other.full, self.low | other.low)
 
 
 def all_charged(device: Device) -> Charged:
@@ -58,13 +53,22 @@ def charged_after(
     return Charged(frozenset(full), frozenset(low - full))
 
 
-def charged_tonight(device: Device, steps: Iterable[Step]) -> Charged:
-    """What holds gas after the start and the scenes so far: on the first night or a later one."""
+def each_night(device: Device, steps: Iterable[Step], then: Callable[[Charged], Sequence[Step]]) -> list[Step]:
+    """What is done after the start and the scenes so far, by what holds gas then. What is let out at the first fill
+    alone is full on a later night: where that makes a difference, each has steps of its own."""
     own = sorted(
         (s for s in steps if s.procedure in ("start", "scene_change")),
         key=lambda s: (s.procedure == "scene_change", s.order),
     )
-    made = Charged()
-    for night in ("first", "later"):
-        made |= charged_after(device, (a for s in own if s.night in ("every", night) for a in s.acts))
-    return made
+    first, later = (
+        charged_after(device, (a for s in own if s.night in ("every", night) for a in s.acts))
+        for night in ("first", "later")
+    )
+    made = [*then(first)]
+    if later == first:
+        return made
+    more = then(later)
+    return [
+        *(s if s in more else s._replace(night="first") for s in made),
+        *(s._replace(night="later") for s in more if s not in made),
+    ]

@@ -6,6 +6,7 @@ import math
 import re
 from bisect import bisect_right
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from functools import partial
 from typing import NamedTuple
 
 from specc.kinds.faults import Closing
@@ -13,7 +14,7 @@ from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc.kinds.show import Timeline
 from specc_operators.after_stop import CALM, LET_DOWN, LINES, NOT_SHUT, OVER, steps_said
 from specc_operators.arming import arm, below, feeds_of
-from specc_operators.charged import Charged, charged_tonight
+from specc_operators.charged import Charged, each_night
 from specc_operators.device import Device, first_up, listed
 from specc_operators.filling import heavy, two_carry
 from specc_operators.lighting import light, nothing_charged
@@ -189,8 +190,8 @@ def scene_changes(
         order, when = 100 * (n + 1), clock_at(line, c.seconds)
         try:
             if not c.light and not c.armed and any(abs(c.seconds - t) <= _SAME for t in off):
-                charged = charged_tonight(device, (*started, *made))
-                made.append(_gas_off(device, state, order_of_stop, watch, armed, charged, order, when))
+                off_now = partial(_gas_off, device, state, order_of_stop, watch, armed, order, when)
+                made += each_night(device, (*started, *made), off_now)
                 state, armed, shut = OpenAndLit(off=True), False, True
                 continue
             if shut:
@@ -238,23 +239,25 @@ def _gas_off(
     closing: Sequence[Closing],
     watch: str,
     armed: bool,
-    charged: Charged,
     order: int,
     when: str,
-) -> Step:
+    charged: Charged,
+) -> list[Step]:
     """All gas off between two scenes: what the end of a night does, for what burns then. Cylinders stay connected."""
     steps = sorted(stop(device, closing, watch, state.lit, armed, charged, True), key=lambda s: s.order)
     acts = [a for s in steps if s.night == "every" for a in s.acts]
-    return row(
-        order,
-        f"Gas off, as in the normal shutdown, step by step; {listed(state.lit)} "
-        f"{'burns' if len(state.lit) == 1 else 'burn'} until the gas is gone. Cylinders stay connected, and somebody "
-        "with them.",
-        acts,
-        moment=when,
-        look_for="every valve touched and named by a second person",
-        procedure="scene_change",
-    )
+    return [
+        row(
+            order,
+            f"Gas off, as in the normal shutdown, step by step; {listed(state.lit)} "
+            f"{'burns' if len(state.lit) == 1 else 'burn'} until the gas is gone. Cylinders stay connected, and "
+            "somebody with them.",
+            acts,
+            moment=when,
+            look_for="every valve touched and named by a second person",
+            procedure="scene_change",
+        )
+    ]
 
 
 def _gas_on(device: Device, change: Turn, order: int, when: str) -> tuple[Step, OpenAndLit]:

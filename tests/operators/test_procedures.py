@@ -1087,6 +1087,17 @@ def test_what_was_let_down_in_a_pause_and_not_filled_since_is_not_let_down_again
     assert let_down(steps, "scene_change")[:1] == ["v0_low"]
 
 
+def test_what_is_let_out_at_the_first_fill_alone_is_burned_down_on_later_nights() -> None:
+    """No bleed, no valve of its own: filled on each night while joints are soaped, let out by power on the first."""
+    made = Made()
+    made.line("t0", "v_0", "x0", "r9", "x1", "v1", "s1", "b1")
+    made.lit_by["b1"] = {"igniter": "spark"}
+    accumulator(made, 0, bleed=False)
+    steps = goes(made, Timeline("20:00", (Stretch("scene_0", 0, 600),), (), ()))
+    burned = [s.night for s in steps if s.procedure == "stop" for a in s.acts if (a.action, a.tag) == ("fire", "a0")]
+    assert burned == ["later"]
+
+
 def test_no_power_is_given_where_another_accumulator_was_just_let_down_by_its_bleed() -> None:
     """a0 has a valve of its own and a bleed; a1, let down by power, fills together with a2, which has a bleed."""
     made = Made()
