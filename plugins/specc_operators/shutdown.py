@@ -209,9 +209,13 @@ def stop(
     fires = [c for c in order if c.action == "fire_down"]
     powered = any(device.net.by_tag[h].form == "solenoid" for b in device.bursts for h in device.held_by(b))
     if fires and powered and not armed:
-        acts = [Act("arm", "", crew.pick(device.desk, "valve", tuple(device.bursts.values())), device.desk)]
-        text = "The key in once more, for what is burned off next; nobody near the outlets."
-        made.append(row(min(c.order for c in fires) - 1, text, acts, procedure="stop"))
+        who = crew.pick(device.desk, "valve", tuple(device.bursts.values()))
+        acts = [*(Act("check", p, who, device.desk) for p in device.lighters()), Act("arm", "", who, device.desk)]
+        lights = listed((*device.lighters(), *device.sparks()))
+        seen = f" {lights} seen to work" if lights else " what lights it seen to work"
+        text = f"The key in once more, for what is burned off next:{seen}, nobody near the outlets."
+        no = "Not seen: no key, no burst; what is left is vented slowly into the open, as at the first fill."
+        made.append(row(min(c.order for c in fires) - 1, text, acts, procedure="stop", if_not=no))
     for number, group in alike(order):
         some = [
             c for c in group

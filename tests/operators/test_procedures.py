@@ -1098,6 +1098,19 @@ def test_what_is_let_out_at_the_first_fill_alone_is_burned_down_on_later_nights(
     assert burned == ["later"]
 
 
+def test_the_key_is_in_again_at_the_end_only_over_a_pilot_that_is_seen() -> None:
+    """No burst tonight, and what filled with the lines is burned down over its pilot."""
+    made = Made()
+    made.line("t0", "v_0", "x0", "r9", "x1", "v2", "p2")
+    made.lit_by["p2"] = {"igniter": "spark"}
+    accumulator(made, 3, bleed=False)
+    made.lit_by["b3"] = {"pilot": "p2"}
+    steps = goes(made, Timeline("20:00", (Stretch("scene_0", 0, 600),), (), ()))
+    (again,) = (s for s in steps if s.procedure == "stop" and s.text.startswith("The key in once more"))
+    assert "p2 seen to work" in again.text
+    assert again.if_not.startswith("Not seen: no key, no burst")
+
+
 def test_no_power_is_given_where_another_accumulator_was_just_let_down_by_its_bleed() -> None:
     """a0 has a valve of its own and a bleed; a1, let down by power, fills together with a2, which has a bleed."""
     made = Made()
