@@ -133,8 +133,8 @@ def pilot_proved(ctx: Context) -> Judging:
             unsaid.append(f"the heat of {part.tag}")
         elif heat.si > ctx.limit(EYE.key).si:
             asks.append(
-                f"{who}'s eye alone proves {lighter(part)} before {effect}, {show(heat.si, 'power', 'kBTU/h')} as it "
-                f"opens, over {ctx.limit(EYE.key).text}"
+                f"{who}'s eye alone proves {lighter(part)} before {effect}, {show(heat.si, 'power', 'kBTU/h')} gross "
+                f"as it opens, over {ctx.limit(EYE.key).text}"
             )
     if unsaid:
         return not_checked(f"not stated: {'; '.join(dict.fromkeys(unsaid))}", *answers_of(*unsaid))

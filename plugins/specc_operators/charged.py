@@ -13,26 +13,26 @@ from specc.kinds.procedures import Act, Step
 from specc_operators.device import Device
 
 
-class Charged(NamedTuple):
+class StillFull(NamedTuple):
     """`full`: accumulators at their pressure; `low`: those that were burned down to a few psi and not let down."""
 
     full: frozenset[str] = frozenset()
     low: frozenset[str] = frozenset()
 
 
-def all_charged(device: Device) -> Charged:
+def all_charged(device: Device) -> StillFull:
     """Where nobody knows what was filled, everything may be."""
-    return Charged(frozenset(p.tag for p in device.net.of_kind("accumulator")))
+    return StillFull(frozenset(p.tag for p in device.net.of_kind("accumulator")))
 
 
 def charged_after(
-    device: Device, acts: Iterable[Act], opened: Collection[str] = (), before: Charged | None = None
-) -> Charged:
+    device: Device, acts: Iterable[Act], opened: Collection[str] = (), before: StillFull | None = None
+) -> StillFull:
     """The accumulators that hold gas after some acts that begin with these closures open: one without a valve of its
     own fills with the lines."""
     vessels = {p.tag for p in device.net.of_kind("accumulator")}
     if not vessels:
-        return Charged()
+        return StillFull()
     opened = {*opened}
     full, low = map(set, before or ((), ()))
     full |= {*device.filled(opened)}
@@ -50,10 +50,10 @@ def charged_after(
         elif act.action == "fire" and act.tag in vessels and act.tag not in device.filled(opened):
             full.discard(act.tag)
             low.add(act.tag)
-    return Charged(frozenset(full), frozenset(low - full))
+    return StillFull(frozenset(full), frozenset(low - full))
 
 
-def each_night(device: Device, steps: Iterable[Step], then: Callable[[Charged], Sequence[Step]]) -> list[Step]:
+def each_night(device: Device, steps: Iterable[Step], then: Callable[[StillFull], Sequence[Step]]) -> list[Step]:
     """What is done after the start and the scenes so far, by what holds gas then. What is let out at the first fill
     alone is full on a later night: where that makes a difference, each has steps of its own."""
     own = sorted(

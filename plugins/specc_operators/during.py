@@ -14,7 +14,7 @@ from specc.kinds.procedures import Act, Action, Procedure, Step
 from specc.kinds.show import Timeline
 from specc_operators.after_stop import CALM, LET_DOWN, LINES, NOT_SHUT, OVER, steps_said
 from specc_operators.arming import arm, below, feeds_of
-from specc_operators.charged import Charged, each_night
+from specc_operators.charged import StillFull, each_night
 from specc_operators.device import Device, first_up, listed
 from specc_operators.filling import heavy, two_carry
 from specc_operators.lighting import light, nothing_charged
@@ -241,7 +241,7 @@ def _gas_off(
     armed: bool,
     order: int,
     when: str,
-    charged: Charged,
+    charged: StillFull,
 ) -> list[Step]:
     """All gas off between two scenes: what the end of a night does, for what burns then. Cylinders stay connected."""
     steps = sorted(stop(device, closing, watch, state.lit, armed, charged, True), key=lambda s: s.order)

@@ -81,7 +81,11 @@ def incidents(
         pilots = device.lighters()
         shut = listed([*feeds, *(() if feeds and pilots else device.cylinders())])
         rest = f"let {listed(vessels)} burn down" if vessels else "let it burn out"
-        last = f" over {listed(pilots)}; once it is out close the cylinders" if feeds and pilots else ""
+        last = (
+            f" over {listed(pilots)}; once it is out, or as step 1 says, close the cylinders"
+            if feeds and pilots
+            else ""
+        )
         last += f", {listed(device.sparks())} left on" if device.sparks() else ""
         add(
             "a burst does not stop",

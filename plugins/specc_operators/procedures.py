@@ -20,7 +20,7 @@ from specc.measure.printing import show
 from specc.model.view import Unreadable
 from specc.model.wording import says
 from specc_operators import during, habits, incidents, shutdown
-from specc_operators.charged import Charged, all_charged, each_night
+from specc_operators.charged import StillFull, all_charged, each_night
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.firing import firing
 from specc_operators.hours import DUTIES, Duty, named_lead
@@ -237,7 +237,7 @@ def night(
     known = state.opened or state.off
     burning = state.lit if known else tuple(p.tag for p in device.net.of_kind("burner", "pilot"))
 
-    def ends(charged: Charged) -> list[Step]:
+    def ends(charged: StillFull) -> list[Step]:
         return shutdown.stop(device, order, watch, burning, live and not state.off, charged, stay)
 
     return [*made, *(each_night(device, made, ends) if known else ends(all_charged(device)))]

@@ -9,7 +9,7 @@ from specc import Citation, View
 from specc.kinds.faults import Closing, while_it_blows
 from specc.kinds.procedures import AFTER_STOP, Act, Action, Procedure, Step
 from specc_operators.after_stop import LET_DOWN, LINES, NOT_SHUT, OVER, let_down, lines_let_out, night_over, steps_said
-from specc_operators.charged import Charged
+from specc_operators.charged import StillFull
 from specc_operators.device import Device, listed
 from specc_operators.filling import carried, gauges_at, two_carry
 from specc_operators.power import key_out
@@ -145,7 +145,7 @@ def _if_not(group: Sequence[Closing], device: Device) -> str:
     return ""
 
 
-def _holds(device: Device, c: Closing, charged: Charged) -> bool:
+def _holds(device: Device, c: Closing, charged: StillFull) -> bool:
     """Whether there is gas in what is burned down or let down: what is low already is not burned down once more."""
     if c.action == "fire_down":
         return c.tag in charged.full
@@ -153,7 +153,7 @@ def _holds(device: Device, c: Closing, charged: Charged) -> bool:
 
 
 def stop(
-    device: Device, order: Sequence[Closing], watch: str, still: Sequence[str], armed: bool, charged: Charged,
+    device: Device, order: Sequence[Closing], watch: str, still: Sequence[str], armed: bool, charged: StillFull,
     stay: bool,
 ) -> list[Step]:  # fmt: skip
     """From the end of the show to the end of the watch. `still`: what burns when it ends; `armed`: bursts may come;
