@@ -28,7 +28,7 @@ FARTHEST = 100 * FOOT
 # Runs of all rules: each takes the longer the more parts and places there are, on a whole device some tenths of a
 # second. Of those rules alone that found something there are four times as many.
 # A draft with many faults gets fewer: whoever mends one asks again.
-MOST_RUNS, FEWEST_RUNS, RUNS_BY_SIZE, RUNS_BY_FINDINGS = 48, 4, 2200, 200
+MOST_RUNS, FEWEST_RUNS, RUNS_BY_SIZE, RUNS_BY_FINDINGS = 48, 4, 1500, 200
 _TURNS = (0, 45, -45, 90, -90, 135, -135, 180)
 _PASSED = ("passed", "stated", "shown", "planned", "not applicable")
 _GRID = {"ft": 0.5 * FOOT, "m": 0.1}  # people pace a plan off no finer
