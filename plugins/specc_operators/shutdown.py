@@ -442,6 +442,8 @@ def leak(device: Device, order: Sequence[Closing], operators: View, after: Seque
         each_place(a for a in shut if a.action == "close" and a not in kept), wait + each_place(kept) if kept else "",
     ]))  # fmt: skip
     shut = [a for a in shut if a.action == "close" or not stopped]  # looked at already
+    # Gas that leaks ahead of these is worse than a burst without its pilot: nobody waits for longer than that takes.
+    no_wait = f"; no burst on, or not out after {device.habits.blows_on}: at once" if kept else ""
     caller = who_calls(operators.child("emergency"))
     spotters = device.crew.spotters()
     made = [
@@ -456,7 +458,7 @@ def leak(device: Device, order: Sequence[Closing], operators: View, after: Seque
         row(
             20,
             f"If it may come from ahead of the outlets' valves, the cylinders first, as {first[0].why}, if reached "
-            f"from upwind: {at_first}.",
+            f"from upwind: {at_first}{no_wait}.",
             shut,
             procedure="leak",
         ),
@@ -466,7 +468,7 @@ def leak(device: Device, order: Sequence[Closing], operators: View, after: Seque
         late = [c for c in group if c.waits_for]
         last = [a for a in acts if a.tag in {c.tag for c in late}]
         first_ = [a for a in acts if a not in last]
-        text = f"Then what is nearest to each, at once: {each_place(first_)}." if first_ else ""
+        text = f"Then, at once, what each can reach out of the gas: {each_place(first_)}." if first_ else ""
         looks, seen = seen_out(late, last) if last else ([], "")
         text += f" Once {seen}: {each_place(last)}." if last else ""
         made.append(row(10 * n, text.strip(), [*first_, *looks, *last], procedure="leak"))

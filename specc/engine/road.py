@@ -59,6 +59,7 @@ class Ask(NamedTuple):
     kinds: frozenset[str] = CHECK
     ids: frozenset[str] = frozenset()  # "table plumbing.parts"
     tolerance: bool = False
+    spots: bool = False  # where what stands too near would pass: rules run again for each try, for people who read it
     revision: str = ""
     issued: str = ""  # the day of issue, over the spec's own
     written: bool = False  # what the spec says word by word, for a comparison
@@ -141,7 +142,7 @@ def travel(path: str, overlay: Overlays = None, ask: Ask = Ask()) -> Result:  # 
         if refused := too_many(ran.figures, _events(ran)):
             findings.append(_too_many_tolerances(refused, source))
         ran = ran._replace(figures=_with_tolerances(ran, judged.data, judged.missing, host, limits, kept))
-    if "rule" in ask.kinds:
+    if ask.spots and "rule" in ask.kinds:
         ran = _with_moves(ran, root, host, limits, kept, [o.at for o in origins if o.typical])
     for said in ran.said:
         t = said.trouble

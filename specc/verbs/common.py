@@ -50,7 +50,7 @@ def ask(args: argparse.Namespace, kinds: Iterable[str] = (), ids: Iterable[str] 
     """What to ask of the road, with the plugins named on the command line."""
     from specc.engine.road import Ask
 
-    return Ask(kinds=frozenset(kinds), ids=frozenset(ids), plugin_files=tuple(args.plugin))
+    return Ask(kinds=frozenset(kinds), ids=frozenset(ids), plugin_files=tuple(args.plugin), spots=True)
 
 
 def say(lines: Iterable[str] | str) -> None:

@@ -21,6 +21,8 @@ def test_the_cylinders_are_left_until_a_burst_that_stays_open_is_out() -> None:
     assert "While nozzle blows v_a, v_b, tank_a and tank_b wait: they feed pilot_1" in first.text, (
         "one order, whoever calls STOP"
     )
+    ahead = next(s for s in steps if s.procedure == "leak" and s.order == 20)
+    assert ahead.text.endswith("no burst on, or not out after 30 s: at once."), "nor is there a wait without an end"
     acts = [(a.action, a.tag) for a in first.acts]
     seen = acts.index(("check", "nozzle"))
     assert acts.index(("disarm", "")) < acts.index(("close", "v2")) < seen

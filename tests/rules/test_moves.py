@@ -88,7 +88,7 @@ def written(folder: Path, rule: str) -> Iterator[tuple[Path, tuple[str, ...]]]:
 
 
 def judged(spec: Path, block: tuple[str, ...]) -> Result:
-    return travel(str(spec), ask=Ask(CHECK, block=block))
+    return travel(str(spec), ask=Ask(CHECK, block=block, spots=True))
 
 
 def counts(result: Result) -> Counter[tuple[str, str, str]]:
