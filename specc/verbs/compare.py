@@ -36,7 +36,7 @@ def run(args: argparse.Namespace) -> ExitCode:
     results = []
     for name in (args.old, args.new):
         try:
-            results.append(state_of(name, ask(args, CHECK, TABLES)._replace(written=True)))
+            results.append(state_of(name, ask(args, CHECK, TABLES)._replace(written=True, spots=False)))
         except ValueError as e:
             complain(str(e))
             return ExitCode.UNUSABLE
