@@ -144,7 +144,9 @@ def growth(kind: str, times: int = 2, alone: str = "", share: float = 1.0) -> Gr
 
     make, most, tolerance = KINDS[kind]
     most = round(most * share)
-    ask = Ask(kinds=frozenset(), ids=frozenset((alone,))) if alone else Ask(kinds=CHECK, tolerance=tolerance, spots=True)
+    ask = (
+        Ask(kinds=frozenset(), ids=frozenset((alone,))) if alone else Ask(kinds=CHECK, tolerance=tolerance, spots=True)
+    )
     seconds = {}
     with tempfile.TemporaryDirectory() as made:
         for n in (2, most // 2, most):
