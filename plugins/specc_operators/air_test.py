@@ -75,7 +75,8 @@ def _acts(device: Device, test: AirTest, soaped: Sequence[str]) -> tuple[list[Ac
 
     lead = (*device.crew.of_role("lead"), "")[0]
     changed = [t for t in (*test.out, *test.plugged, *test.opened) if t in net.by_tag]
-    source = test.at if test.at in net.by_tag else next((t for t in test.out if net.by_tag[t].kind == "regulator"), "")
+    out_of_line = [t for t in test.out if t in net.by_tag and net.by_tag[t].kind == "regulator"]
+    source = test.at if test.at in net.by_tag else (*out_of_line, "")[0]
     entry = f"at {source}" if source == test.at and source else f"where {source} was" if source else "at ______"
     ready = [Act("make_ready", t, device.at_vessel(t, (lead,), where(t)), where(t)) for t in changed]
     into = Act("air_in", source, device.at_vessel(source, (lead,), where(source)), where(source)) if source else None
