@@ -16,7 +16,7 @@ from specc import (
     obstacles_of,
     rule,
 )
-from specc.formulas.ways import Obstacle, Walk, not_placed
+from specc.formulas.ways import Obstacle, not_placed
 from specc.kinds.geometry import Area, Point, Shape, corners, edges
 from specc.kinds.places import Spot
 from specc.kinds.targets import STANDOFFS, governing
@@ -51,13 +51,6 @@ def _led_to(plan: Plan) -> list[Spot]:
     return [s for s in plan.of(kind) if s.shape]
 
 
-def _shortest(starts: Sequence[Spot2], ends: Sequence[Spot2], obstacles: tuple[Obstacle, ...]) -> Walk | None:
-    level = ground(obstacles)
-    free = [end for end in ends if not level.inside(end)]
-    walks = (w for start in starts if not level.inside(start) for w in level.walk(start, free))
-    return min((w for w in walks if w is not None), default=None, key=lambda w: w.length)
-
-
 def _leads(out: Spot, plan: Plan, gap: float, hot: Sequence[Obstacle]) -> Iterator[Trouble]:
     """What is wrong with the way on from an exit. One who has left does not go back among the public."""
     assert out.shape is not None
@@ -70,8 +63,8 @@ def _leads(out: Spot, plan: Plan, gap: float, hot: Sequence[Obstacle]) -> Iterat
     ends = [spot for s in ways if s.shape for spot in _onto(s.shape, here)]
     starts = list(dict.fromkeys(gates(here, gap, ground(walls))))
     where = several([s.tag for s in ways])
-    if _shortest(starts, ends, (*walls, *crowds)) is None:
-        back = _shortest(starts, ends, walls) is not None
+    if not ground((*walls, *crowds)).leads(starts, ends):
+        back = ground(walls).leads(starts, ends)
         but = "but back through the public" if back else "past what is in the way"
         yield Trouble(
             out.at,
@@ -80,8 +73,8 @@ def _leads(out: Spot, plan: Plan, gap: float, hot: Sequence[Obstacle]) -> Iterat
             "who has got out stands in a corner, and those behind push",
             "error",
         )
-    elif _shortest(starts, ends, (*walls, *crowds, *_solid(low))) is None:
-        met = [s.tag for s in low if _shortest(starts, ends, (*walls, *crowds, *_solid([s]))) is None]
+    elif not ground((*walls, *crowds, *_solid(low))).leads(starts, ends):
+        met = [s.tag for s in low if not ground((*walls, *crowds, *_solid([s]))).leads(starts, ends)]
         yield Trouble(
             out.at,
             f"from the exit {out.tag} one gets to {where} through {several(met or [s.tag for s in low])} alone, where "
@@ -90,7 +83,7 @@ def _leads(out: Spot, plan: Plan, gap: float, hot: Sequence[Obstacle]) -> Iterat
             "propane runs to low places, and people who flee it would meet it there",
             "error",
         )
-    elif _shortest(starts, ends, (*walls, *crowds, *_solid(low), *hot)) is None:
+    elif not ground((*walls, *crowds, *_solid(low), *hot)).leads(starts, ends):
         yield Trouble(
             out.at,
             f"from the exit {out.tag} one gets to {where} past a flame alone, within what the public keeps from it",

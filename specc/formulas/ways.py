@@ -39,6 +39,8 @@ NARROW = 0.3048
 AT_WALL = FOOT
 """How far off a wall the coordinates of its door may lie, in m: they are paced off; specc default."""
 
+MOST_KEPT, FEW_ENDS = 4000, 4  # kept spots and ways: ground that many runs ask about does not grow without end
+
 
 class Obstacle(NamedTuple):
     """What stands in the way: closed rings on the level (an area with its holes, or a line made CLEAR wide to both
@@ -183,6 +185,7 @@ class Ground:
         self._seen: dict[tuple[int, int], bool] = {}
         self._next: dict[int, tuple[tuple[int, float], ...]] = {}
         self._near: dict[Spot2, dict[int, float]] = {}
+        self._walked: dict[tuple[Spot2, Spot2], Walk | None] = {}
 
     def inside(self, spot: Spot2) -> str:
         """The tag of an obstacle that a spot lies in, or ""."""
@@ -262,7 +265,7 @@ class Ground:
         obstacle. The direct way is tried first; else corners are visited nearest first until all ends are. On which
         side of a line somebody or something stands that is put on it is not said: the worse side counts, but for what
         is at the same spot."""
-        found: dict[int, Walk] = {}
+        found: dict[int, Walk | None] = {}
         open_: set[int] = set()
         if outs := self._off_it(start):
             return self._climbed(start, outs, ends)
@@ -280,11 +283,36 @@ class Ground:
                 continue
             if self.free(start, end):
                 found[i] = Walk(math.dist(start, end), (start, end))
+            elif (start, end) in self._walked:  # many rules ask, and each again for a spot that is tried for a place
+                found[i] = self._walked[start, end]
             else:
                 open_.add(i)
         if open_:
+            asked = tuple(open_)
             self._search(start, ends, open_, found)
+            if len(self._walked) >= MOST_KEPT:
+                self._walked.clear()
+            self._walked |= {(start, ends[i]): found.get(i) for i in asked}
         return tuple(found.get(i) for i in range(len(ends)))
+
+    def leads(self, starts: Sequence[Spot2], ends: Sequence[Spot2]) -> bool:
+        """Whether there is any way from one of some spots to one of others. Which is the shortest costs far more; spots
+        that lie in an obstacle are left out."""
+        starts = [s for s in starts if not self.inside(s)]
+        ends = [e for e in ends if not self.inside(e)]
+        if any(self.free(start, end) for start in starts for end in ends):
+            return True
+        met = {k for start in starts for k in self._corners_near(start)} if ends else set()
+        left = list(met)
+        while left:
+            k = left.pop()
+            here = self._turns[k][0]
+            if any(self.free(end, here) for end in ends):
+                return True
+            new = [j for j, _ in self._corners_from(k) if j not in met]
+            met.update(new)
+            left += new
+        return False
 
     def _climbed(self, start: Spot2, outs: Sequence[Spot2], ends: Sequence[Spot2]) -> tuple[Walk | None, ...]:
         """Ways from a spot on what is climbed: at which side one gets off is not said, so the longest way counts."""
@@ -304,42 +332,47 @@ class Ground:
             made.append(max(known, default=None, key=lambda w: w.length))
         return tuple(made)
 
-    def _search(self, start: Spot2, ends: Sequence[Spot2], open_: set[int], found: dict[int, Walk]) -> None:
-        """From the start over corners, the nearest first, until all ends are reached or nothing is left."""
+    def _search(self, start: Spot2, ends: Sequence[Spot2], open_: set[int], found: dict[int, Walk | None]) -> None:
+        """From the start over corners until all ends are reached or nothing is left, those first by which a way would
+        be shortest if it went on straight to the nearest end (A*; with many ends that saves nothing)."""
         best = [math.inf] * len(self._turns)
         before = [-1] * len(self._turns)
         done = [False] * len(self._turns)
         reach: dict[int, tuple[float, int]] = {}
-        queue: list[tuple[float, int, int]] = []  # so far, 0 for a corner or 1 for an end, which
+        queue: list[tuple[float, int, int]] = []  # at least so far in all, 0 for a corner or 1 for an end, which
         last = {i: self._corners_near(ends[i]) for i in open_}
-
-        def to(k: int, length: float, index: int) -> None:
-            if not done[k] and length < best[k]:
-                best[k], before[k] = length, index
-                heapq.heappush(queue, (length, 0, k))
-
-        for k, length in self._corners_near(start).items():
-            to(k, length, -1)
-        while queue and open_:
-            length, is_end, k = heapq.heappop(queue)
+        aims = [ends[i] for i in sorted(open_)] if len(open_) <= FEW_ENDS else []
+        near: Iterable[tuple[int, float]] = self._corners_near(start).items()
+        length, k = 0.0, -1
+        while True:
+            for j, further in near:
+                far = length + further
+                if far < best[j] and not done[j]:
+                    best[j], before[j] = far, k
+                    least = min((math.dist(self._turns[j][0], aim) for aim in aims), default=0.0)
+                    heapq.heappush(queue, (far + least, 0, j))
+            near = ()
+            if not (queue and open_):
+                return
+            whole, is_end, k = heapq.heappop(queue)
             if is_end:
-                if k in open_ and length == reach[k][0]:
+                if k in open_ and whole == reach[k][0]:
                     open_.discard(k)
-                    found[k] = Walk(length, _back(start, ends[k], reach[k][1], before, self._turns))
-            elif not done[k] and length == best[k]:
+                    found[k] = Walk(whole, _back(start, ends[k], reach[k][1], before, self._turns))
+            elif not done[k]:
                 done[k] = True
+                length = best[k]
                 for i in open_:
                     whole = length + last[i].get(k, math.inf)
                     if whole < reach.get(i, (math.inf, 0))[0]:
                         reach[i] = (whole, k)
                         heapq.heappush(queue, (whole, 1, i))
-                for j, further in self._corners_from(k):
-                    to(j, length + further, k)
+                near = self._corners_from(k)
 
     def _corners_near(self, spot: Spot2) -> dict[int, float]:
         """The corners that are seen from a spot, with how far they are: worked out once a spot."""
         if spot not in self._near:
-            if len(self._near) >= 4000:  # ground that many runs ask about does not grow without end
+            if len(self._near) >= MOST_KEPT:
                 self._near.clear()
             self._near[spot] = {
                 k: math.dist(spot, there) for k, (there, _, _) in enumerate(self._turns) if self.free(spot, there)
@@ -429,8 +462,10 @@ def _box(spots: Sequence[Spot2]) -> tuple[float, float, float, float]:
     return min(xs), max(xs), min(ys), max(ys)
 
 
-def _between(one: Sequence[Ring], other: Sequence[Ring]) -> tuple[float, Spot2, Spot2]:
-    """The least distance from a corner of rings to an edge of others, either way, and its ends."""
+@lru_cache(maxsize=2048)
+def _between(one: tuple[Ring, ...], other: tuple[Ring, ...]) -> tuple[float, Spot2, Spot2]:
+    """The least distance from a corner of rings to an edge of others, either way, and its ends. Kept, since one ground
+    is another with a thing more."""
     best = (math.inf, (0.0, 0.0), (0.0, 0.0))
     for mine, theirs in ((one, other), (other, one)):
         for spot in (p for ring in mine for p in ring):
