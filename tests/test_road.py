@@ -192,3 +192,18 @@ def test_the_same_result_from_another_process(tmp_path: Path, other: dict[str, s
         [sys.executable, "-c", code, str(SAMPLE), str(out)], env=environment, cwd=tmp_path, check=True, timeout=120
     )
     assert pickle.loads(out.read_bytes()) == whole()
+
+
+def test_what_is_found_stands_in_the_same_order_in_each_process() -> None:
+    """Where most rules speak: a set of tags comes in another order in each."""
+    code = "import sys; from specc.cli import main; sys.exit(main(['check', sys.argv[1], '--format', 'json']))"
+    told = set()
+    for seed in ("1", "2"):
+        environment = os.environ | {
+            "PYTHONHASHSEED": seed,
+            "PYTHONPATH": os.pathsep.join([str(ROOT), str(ROOT / "plugins")]),
+        }
+        words = [sys.executable, "-c", code, str(ROOT / "sample_projects/broken_mast/project.yaml")]
+        told.add(subprocess.run(words, env=environment, capture_output=True, timeout=120).stdout)
+    assert len(told) == 1
+    assert all(b"authority to decide" in one for one in told)

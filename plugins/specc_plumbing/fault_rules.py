@@ -102,10 +102,11 @@ def _stored(net: Network) -> Iterator[_Held]:
     whole = FaultyNetwork(net)
     hands = [v.tag for v in net.of_kind("valve") if quarter_turn(v)]
     shut = [v.tag for v in net.of_kind("valve") if by_itself(v) and not rises_open(v)]
-    outlets = {o.tag for o in net.of_kind(*OUTLETS)}
+    outlets = [o.tag for o in net.of_kind(*OUTLETS)]
     given: dict[str, list[str]] = {}
     for vessel in vessels:
-        for tag in dict.fromkeys(t for t, _ in whole.reach([vessel.tag], hands) if t in outlets):
+        met = {tag for tag, _ in whole.reach([vessel.tag], hands)}
+        for tag in (o for o in outlets if o in met):
             given.setdefault(tag, []).append(vessel.tag)
     for tag, some in given.items():
         if holding := tuple(v for v in shut if any(p.tag == tag for p in net.downstream(v))):

@@ -72,6 +72,7 @@ def busy(task: Callable[[], object]) -> float:
 def forget_answers() -> None:
     """Drop what networks and shows that were solved before have given: each call of specc starts without."""
     from specc.engine import remembered
+    from specc.formulas import ways
     from specc_control import circuit
     from specc_fuel.calc import vessel
     from specc_fuel.faults import shut_in
@@ -88,6 +89,8 @@ def forget_answers() -> None:
         vessel.emptying_adiabatic,
         shut_in._runs_out,
         circuit._looked,
+        ways.ground,
+        ways._between,
     ):
         function.cache_clear()
 
