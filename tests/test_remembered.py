@@ -5,12 +5,15 @@ from __future__ import annotations
 import pickle
 from collections.abc import Iterator
 from pathlib import Path
+from types import MappingProxyType
 
 import pytest
 
 from specc.engine import remembered, road
 from specc.engine.context import ContextOfPass
+from specc.formulas.calculators import keep_answers
 from specc.model.result import Result
+from specc.model.view import View
 from specc.testing import Patch, plugin_file, project, result_of
 
 GARDEN = Path(__file__).parent / "samples" / "garden.yaml"
@@ -123,3 +126,29 @@ def test_no_more_runs_are_kept_than_are_said(tmp_path: Path) -> None:
         (tmp_path / "project.yaml").write_text(text.replace("elevation: ", f"elevation: {n}", 1), encoding="utf-8")
         result_of(tmp_path / "project.yaml")
     assert max(len(listed) for _, listed in remembered._GIVEN.values()) == remembered.MOST
+
+
+def test_what_came_out_the_same_is_the_thing_of_the_run_before() -> None:
+    before = MappingProxyType({"a": (1.0, "x"), "b": (2.0, "y")})
+    assert remembered._as_before({"a": (1.0, "x"), "b": (2.0, "y")}, before) is before
+    made = remembered._as_before({"a": (1.0, "x"), "b": (3.0, "y")}, before)
+    assert made["a"] is before["a"]
+    assert made["b"] == (3.0, "y")
+    for one, other in ((True, 1), (1, 1.0), ((0.0,), (False,))):
+        assert remembered._as_before(one, other) is one
+    assert list(remembered._as_before({"a": 1, "b": 2}, {"b": 2, "a": 1})) == ["a", "b"]
+    for data in ({"a": 1}, {}):  # what is read of it may depend on where it stands
+        view = View(data)
+        assert remembered._as_before(view, View(data)) is view
+
+
+def test_spots_are_the_same_where_nothing_is_kept_of_a_try(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    spec = Path(__file__).parents[1] / "sample_projects/broken_mast/project.yaml"
+    ask = road.Ask(kinds=road.CHECK, spots=True)
+    kept = told(road.travel(str(spec), None, ask))
+    assert b"would pass" in kept
+    remembered.forget()
+    monkeypatch.setattr(remembered, "_as_before", lambda value, before: value)
+    monkeypatch.setattr(keep_answers, "__enter__", lambda self: self.kept.append({}) or self.kept.clear())
+    monkeypatch.setattr(keep_answers, "__exit__", lambda *of_what: None)
+    assert told(road.travel(str(spec), None, ask)) == kept

@@ -39,6 +39,8 @@ class HeatedPlace(NamedTuple):
 STANDS: Key[Mapping[str, HeatedPlace]] = Key("flame.stands", dict)
 FAR: Key[Mapping[tuple[str, str], Worked]] = Key("flame.distances", dict)
 """From each outlet with a place to each stand, on the level."""
+OFFSETS: Key[Mapping[str, Scalar]] = Key("flame.offsets", dict)
+"""How far jets stand from the middle of each outlet with a place."""
 
 
 def places_of(part: Part) -> tuple[str, ...]:
@@ -71,6 +73,11 @@ def stand_of(shape: Shape) -> HeatedPlace:
     return HeatedPlace(shape, max(heights, key=lambda z: z.si), min(heights, key=lambda z: z.si))
 
 
+@value(OFFSETS, needs=(OUTLETS, NETWORK))
+def offsets(ctx: Context) -> Mapping[str, Scalar]:
+    return {tag: offset_of(ctx[NETWORK].by_tag[tag]) for tag, o in ctx[OUTLETS].items() if o.point}
+
+
 @value(FAR, needs=(OUTLETS, STANDS))
 def far(ctx: Context) -> Mapping[tuple[str, str], Worked]:
     return {
@@ -82,7 +89,8 @@ def far(ctx: Context) -> Mapping[tuple[str, str], Worked]:
 
 
 def _flux(ctx: Context, place: str, flames: Mapping[str, tuple[Scalar, Scalar]], balls: Mapping[str, Scalar]) -> Worked:
-    far = {tag: ctx[FAR][tag, place] for tag in flames}
+    all_of_them = ctx[FAR]
+    far = {tag: all_of_them[tag, place] for tag in flames}
     return flux_at(ctx, place, ctx[STANDS][place].ground, far, flames, balls)
 
 
@@ -99,15 +107,15 @@ def flux_at(
     A height that is not said is not counted in favor.
     """
     parts: list[Scalar] = []
+    outlets, offsets = ctx[OUTLETS], ctx[OFFSETS]
     for tag, (heat, length) in flames.items():
-        point = ctx[OUTLETS][tag].point
+        point = outlets[tag].point
         assert point is not None
         # A flame that points below level comes as near as it can reach: no height is counted in favor.
-        height, foot = (FLAT, FLAT) if points_down(ctx[OUTLETS][tag]) else (point.z, ground)
+        height, foot = (FLAT, FLAT) if points_down(outlets[tag]) else (point.z, ground)
         if height is None or foot is None:
             height = foot = FLAT
-        where = {"distance": far[tag], "height": height, "ground": foot}
-        where["offset"] = offset_of(ctx[NETWORK].by_tag[tag])
+        where = {"distance": far[tag], "height": height, "ground": foot, "offset": offsets[tag]}
         name = f"from {tag} at {place}"
         one = envelope.flame_flux.work(name, heat=heat, length=length, **where)
         if tag in balls:
@@ -122,7 +130,7 @@ def flux_at(
     title="Radiation at {tag} from all flames together, at worst",
     unit="kW/m²",
     digits=2,
-    needs=(STANDS, FAR, OUTLETS, NETWORK, HEAT, LENGTH, BALL, WIND),
+    needs=(STANDS, FAR, OUTLETS, OFFSETS, HEAT, LENGTH, BALL, WIND),
     wants=(NET_HEAT,),
     per_case=True,
 )
@@ -137,7 +145,7 @@ def fluxes(ctx: Context) -> Mapping[str, Worked]:
     title="Radiation at {tag} with every burst held open, at worst",
     unit="kW/m²",
     digits=2,
-    needs=(STANDS, FAR, OUTLETS, NETWORK, LENGTH, BALL, HEAT, OPEN, WIND, AIR_PRESSURE),
+    needs=(STANDS, FAR, OUTLETS, OFFSETS, NETWORK, LENGTH, BALL, HEAT, OPEN, WIND, AIR_PRESSURE),
     wants=(NET_HEAT, FLOW, JET_PRESSURE),
     per_case=True,
 )

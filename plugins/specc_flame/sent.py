@@ -39,7 +39,7 @@ from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_flame.calc.field import HEAD
 from specc_flame.calc.fireball import CENTER
-from specc_flame.heat import HeatedPlace, flames_held_open, flux_at, stand_of
+from specc_flame.heat import OFFSETS, HeatedPlace, flames_held_open, flux_at, stand_of
 from specc_flame.keys import BALL, HEAT, LENGTH, OPEN, OUTLETS, TIP, UNKNOWN
 from specc_flame.moves import MOVES_NEED, apart
 from specc_flame.near import flame_reaching
@@ -151,7 +151,7 @@ def _most(sets: Iterable[Iterable[str]]) -> list[frozenset[str]]:
 
 @value(
     SENT_FLUX,
-    needs=(SENT_AT, OUTLETS, NETWORK, HEAT, LENGTH, BALL, WIND),
+    needs=(SENT_AT, OUTLETS, OFFSETS, HEAT, LENGTH, BALL, WIND),
     wants=(NET_HEAT,),
     per_case=True,
     recalls=(CENTER.citation,),
@@ -174,7 +174,7 @@ def sent_fluxes(ctx: Context) -> Mapping[tuple[str, str], Worked]:
 
 @value(
     SENT_HELD,
-    needs=(SENT_AT, OUTLETS, NETWORK, LENGTH, BALL, HEAT, OPEN, WIND, AIR_PRESSURE),
+    needs=(SENT_AT, OUTLETS, OFFSETS, NETWORK, LENGTH, BALL, HEAT, OPEN, WIND, AIR_PRESSURE),
     wants=(NET_HEAT, FLOW, JET_PRESSURE),
     per_case=True,
     recalls=(CENTER.citation,),

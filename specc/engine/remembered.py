@@ -13,21 +13,24 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from specc.engine.context import Lack
+from specc.engine.context import Lack, PerCase
 from specc.engine.guard import calling
 from specc.engine.plugin import Held
 from specc.kinds.weather import CASES
 from specc.model.passes import Pass
 from specc.model.result import LimitShown
-from specc.model.values import Figure
+from specc.model.values import Constant, Figure, Quantity, Worked
 
 if TYPE_CHECKING:
     from specc.engine.run import Running
 
 MOST = 3  # runs that a pass is remembered of: a spec, and two of its variants
 _ABSENT = object()
+_MAPPINGS = (dict, MappingProxyType)
+_PLAIN = frozenset({str, int, float, bool, Quantity, Constant, Worked, Figure})
 
 
 class _ReadBefore(NamedTuple):
@@ -127,6 +130,8 @@ class Memory:
         returned = run.call(held)
         run.keep(held, returned)
         if self._once:
+            if p.provides is not None and not p.provides.gathered and (before := _GIVEN.get(id(p), (p, []))[1]):
+                run.values[name] = _as_before(run.values[name], before[-1].value)
             return
         named = (run.rules[-1].figures, run.rules[-1].limits) if p.kind == "rule" else ((), ())
         made = _Given(
@@ -143,6 +148,37 @@ class Memory:
         listed = _GIVEN.setdefault(id(p), (p, []))[1]
         listed.append(made)
         del listed[:-MOST]
+
+
+def _as_before(value: Any, before: Any) -> Any:
+    """What a pass gave, in the things of the run before as far as it is the same: one input was moved, and what reads
+    only what came out the same goes no further."""
+    if _is_same(value, before):
+        return before
+    if isinstance(value, PerCase) and isinstance(before, PerCase):
+        return PerCase(_as_before(value.by_case, before.by_case), _as_before(value.merged, before.merged))
+    if type(value) in _MAPPINGS and type(before) in _MAPPINGS:
+        return MappingProxyType({key: _as_before(one, before.get(key)) for key, one in value.items()})
+    return value
+
+
+def _is_same(one: Any, other: Any) -> bool:
+    """Whether two things hold the same values of the same kinds. What reads the spec (a view of it) is only itself."""
+    if one is other:
+        return True
+    kind = type(one)
+    if kind in _PLAIN:
+        return kind is type(other) and bool(one == other)
+    if kind in _MAPPINGS:
+        return (
+            type(other) in _MAPPINGS
+            and len(one) == len(other)
+            and all(mine == its for mine, its in zip(one, other, strict=True))
+            and all(map(_is_same, one.values(), other.values()))
+        )
+    if isinstance(one, tuple):
+        return kind is type(other) and len(one) == len(other) and all(map(_is_same, one, other))
+    return False
 
 
 def _known(p: Pass, read: _ReadBefore) -> _Given | None:

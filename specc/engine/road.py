@@ -19,10 +19,12 @@ from specc.engine.limits import settle
 from specc.engine.long_form import long_form
 from specc.engine.moves import with_moves
 from specc.engine.plugin import Held, Host, PluginTrouble
+from specc.engine.returned import LookedInto
 from specc.engine.run import Ran, run
 from specc.engine.shared import mistyped, mistyped_in_spec
 from specc.engine.tolerances import TooMany, spread, too_many
 from specc.engine.whole_schema import whole_schema
+from specc.formulas.calculators import keep_answers
 from specc.kinds.show import SHOW, TIMELINE
 from specc.model.findings import Edit, Finding
 from specc.model.passes import Key, Limit
@@ -336,14 +338,16 @@ def _with_moves(
     if any(held.third_party for held in rules.passes):
         return ran
     orders: dict[frozenset[str], Order] = {}
+    looked = LookedInto({}, {})  # most of what a try gives is what the one before gave
 
     def again(other: Mapping[str, object], ids: frozenset[str] | None) -> Ran:
         if ids is not None and ids not in orders:
             orders[ids] = arrange(host.passes, lambda h: h.pass_.kind == "rule" and h.pass_.id in ids)
         order = rules if ids is None else orders[ids]
-        return run(order, View(other, "", missing_of(root)), limits, refused, guessed, once=True)
+        return run(order, View(other, "", missing_of(root)), limits, refused, guessed, once=True, looked=looked)
 
-    return with_moves(ran, raw(root), again)
+    with keep_answers():
+        return with_moves(ran, raw(root), again)
 
 
 def _limits_as_moved(limits: Mapping[str, LimitShown], data: Mapping[str, object]) -> dict[str, LimitShown]:

@@ -394,10 +394,13 @@ def run(
     refused: Iterable[str] = (),
     guessed: Iterable[str] = (),
     once: bool = False,
+    looked: LookedInto | None = None,
 ) -> Ran:
     """Run the passes in order on a spec. Raises nothing for a fault in the spec or in a plugin. `guessed`: pointers of
-    values that nobody measured. `once`: what this run gives is not remembered for the next."""
+    values that nobody measured. `once`: what this run gives is not remembered for the next. `looked`: what the runs
+    before it looked into."""
     state = Running(root, limits, frozenset(refused), guessed)
+    state.looked = looked or state.looked
     if not any(held.third_party for held in order.passes):
         state.memory = Memory(raw(root), missing_of(root), limits, state.refused, once)
         state.looked_at_before = once

@@ -16,7 +16,7 @@ import re
 from collections.abc import Callable, Mapping
 from functools import cached_property
 from types import ModuleType
-from typing import Any, Generic, NamedTuple, ParamSpec, TypeVar, get_type_hints
+from typing import Any, ClassVar, Generic, NamedTuple, ParamSpec, TypeVar, get_type_hints
 
 from specc.dims import DIMENSIONS, Dim
 from specc.model.passes import Cannot
@@ -152,6 +152,16 @@ class Calculator(Generic[P, R]):
         `name` says in a few words what is computed, for `trace` and the packet. Inputs that the calculator
         refuses raise `Refused`, pointing to the spec: in a pass that is a finding, not a plugin's failure.
         """
+        if kept := keep_answers.kept:
+            # What an input is, not what it says: the kept inputs are held, so that no other can come to have their ids.
+            given_ids = [tuple(map(id, v)) if type(v) is tuple else id(v) for v in inputs.values()]
+            asked = (id(self), name, *inputs, *given_ids)
+            if asked not in kept[-1]:
+                kept[-1][asked] = self._work(name, inputs), inputs
+            return kept[-1][asked][0]
+        return self._work(name, inputs)
+
+    def _work(self, name: str, inputs: Mapping[str, Input]) -> Worked:
         by_name = self._by_name
         plain: dict[str, Any] = {}
         shown: list[tuple[str, Input]] = []
@@ -181,6 +191,18 @@ class Calculator(Generic[P, R]):
         _, regime, beyond, also = answer if isinstance(answer, Answer) else Answer(value)
         defaults = tuple([(symbol, default) for key, symbol, default in self._with_default if key not in plain])
         return Worked(value, self.dim, self.equation, tuple(shown), regime, beyond, defaults + also, name)
+
+
+class keep_answers:
+    """Around runs that ask much the same again: what a calculator worked out of the same things is handed out again."""
+
+    kept: ClassVar[list[dict[tuple[Any, ...], tuple[Worked, Any]]]] = []
+
+    def __enter__(self) -> None:
+        self.kept.append({})
+
+    def __exit__(self, *of_what: object) -> None:
+        self.kept.pop()
 
 
 def _stands_at(value: Any) -> str:

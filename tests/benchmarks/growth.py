@@ -157,6 +157,7 @@ def growth(kind: str, times: int = 2, alone: str = "", share: float = 1.0) -> Gr
                     remembered.forget()  # one file stands for many that are not alike
                     travel(path, None, ask)
 
-            all_of_them()
+            if not seconds:
+                all_of_them()  # what is read once a process; after that each begins with nothing remembered
             seconds[n] = min(busy(all_of_them) for _ in range(times))
     return Growth(seconds)
