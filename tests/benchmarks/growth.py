@@ -136,6 +136,14 @@ KINDS: dict[str, tuple[Callable[[int], Any], int, bool]] = {
 }
 
 
+@cache
+def _read_once() -> None:
+    """What is read once a process: after that each measured run begins with nothing remembered."""
+    from specc.engine.road import CHECK, Ask, travel
+
+    travel(str(REEDS), None, Ask(kinds=CHECK, tolerance=True, spots=True))
+
+
 def growth(kind: str, times: int = 2, alone: str = "", share: float = 1.0) -> Growth:
     """Measured at three sizes, the best of so many. Of a check, or of one pass alone with what it needs. `share`: of
     the number of things that KINDS says."""
@@ -147,6 +155,7 @@ def growth(kind: str, times: int = 2, alone: str = "", share: float = 1.0) -> Gr
     ask = (
         Ask(kinds=frozenset(), ids=frozenset((alone,))) if alone else Ask(kinds=CHECK, tolerance=tolerance, spots=True)
     )
+    _read_once()
     seconds = {}
     with tempfile.TemporaryDirectory() as made:
         for n in (2, most // 2, most):
@@ -157,7 +166,5 @@ def growth(kind: str, times: int = 2, alone: str = "", share: float = 1.0) -> Gr
                     remembered.forget()  # one file stands for many that are not alike
                     travel(path, None, ask)
 
-            if not seconds:
-                all_of_them()  # what is read once a process; after that each begins with nothing remembered
             seconds[n] = min(busy(all_of_them) for _ in range(times))
     return Growth(seconds)

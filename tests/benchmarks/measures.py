@@ -19,6 +19,7 @@ import sys
 import time
 from collections import defaultdict
 from collections.abc import Callable, Iterator
+from functools import cache
 from html import escape
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -194,6 +195,7 @@ def compute(times: int = 15) -> Ratio:
 # -- layout: the packet, against the same blocks through reportlab's own layout
 
 
+@cache
 def sample() -> Any:
     """The sample's Result, as `compile` asks for it."""
     from specc.engine.road import COMPILE, Ask, travel

@@ -19,7 +19,8 @@ def test_the_road_with_tolerances_takes_little_more_than_the_road_without() -> N
         return measures.busy(lambda: travel(measures.COMPLETE, None, Ask(COMPILE, tolerance=tolerance)))
 
     road(False)  # what is read once a process
-    without, with_them = measures.best(lambda: road(False), lambda: road(True), times=2)
+    # What misses is measured again by .ci/run.
+    without, with_them = measures.best(lambda: road(False), lambda: road(True), times=1)
     assert with_them < MOST * without, (without, with_them)
 
 
