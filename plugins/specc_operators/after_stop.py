@@ -31,16 +31,23 @@ def let_down(device: Device, vessels: Sequence[str], emergency: View) -> Step:
         text = f"{holds} No valve lets it down by hand: it is left to the fire service."
         return row(LET_DOWN, text, moment=AFTER_STOP, procedure="emergency")
     acts = [a for b in bleeds for a in _down(device, b)]
+    behind, by_it = [v for v in device.shut_off() if v in below], dict[str, str]()
+    for valve in behind:  # only now: what holds the burst back behind it may be stuck open
+        by_it[valve] = next((b for b in bleeds if _joined(device, b, valve)), "")
+        out = [device.act("open", t) for t in (valve, by_it[valve]) if t]
+        acts += [*out, *(a._replace(action="close") for a in reversed(out))] if by_it[valve] else []
+    behind = [v for v in behind if by_it[v]]
     who = listed(dict.fromkeys(a.who for a in acts if a.who)) or "one person"
     met = written(emergency, "meet")
     lets = "lets it" if len(vessels) == 1 else "let them" if len({a.who for a in acts}) > 1 else "lets them"
     back = f", back from {met}," if met and written(emergency, "meets") == who else ""
     key = f", {listed(device.keys)} with the lead" if device.keys else ""
+    then = f"; at 0 with {listed(behind)} open too, then both shut" if behind else ""
     return row(
         LET_DOWN,
         f"{holds} When nothing burns, no thunder is heard{key} and the lead says so, {who}{back} {lets} down by "
-        f"{listed(bleeds)} (plug out, valve cracked), nothing lit near, by a way {clear_of(device, vessels)}; no such "
-        "way: fire service.",
+        f"{listed(bleeds)} (plug out, valve cracked{then}), nothing lit near, by a way {clear_of(device, vessels)}; "
+        "no such way: fire service.",
         acts,
         moment=AFTER_STOP,
         procedure="emergency",
@@ -52,6 +59,12 @@ def steps_said(numbers: Sequence[int]) -> str:
     if len(numbers) < 2:
         return f"step {numbers[0] if numbers else '______'}"
     return f"steps {numbers[0]} {'to' if len(numbers) > 2 else 'and'} {numbers[-1]}"
+
+
+def _joined(device: Device, bleed: str, valve: str) -> bool:
+    """Whether a bleed and a valve stand behind the same vessel."""
+    of = [{p.tag for p in device.net.upstream(t) if p.kind == "accumulator"} for t in (bleed, valve)]
+    return bool(of[0] & of[1])
 
 
 def _down(device: Device, bleed: str) -> list[Act]:

@@ -42,7 +42,8 @@ def _row(device: Device, test: AirTest | None, bursts: Sequence[str]) -> Step:
     if test is None:
         text = f"Joined behind {held} since its test{which}: a pressure test before gas, by ______ (none is described)."
         return row(34, text, [Act("check", "", "", "")], moment="Before gas", if_not=no)
-    acts, seen, entry, out = _acts(device, test, [p for p in joined if p])
+    hands = [c for c in device.shut_off() if any(c in device.on_the_way(b) for b in bursts) and c not in test.opened]
+    acts, seen, entry, out = _acts(device, test, [p for p in joined if p], hands)
     # Air on what was left of the gas makes a mixture that burns, and it is let out beside coils that have power.
     gas = "nitrogen" if "air" in test.gas.lower() else test.gas
     instead = f" with {gas}, never air where gas has stood" if gas != test.gas else ""
@@ -51,12 +52,14 @@ def _row(device: Device, test: AirTest | None, bursts: Sequence[str]) -> Step:
     by_power = [c for c in test.opened if c in device.net.by_tag and device.net.by_tag[c].form == "solenoid"]
     by = f"{test.by if says(test.by) else '______'}, no button jammed" if by_power else "hand"
     away += [f"held open by {by}: {listed(test.opened)}"] if test.opened else []
+    away += [f"open: {listed(hands)}"] if hands else []
     vessels = listed(p.tag for p in device.net.of_kind("accumulator") if {*bursts} & {*device.bursting([p.tag])})
     empty = f"{vessels} empty, " if vessels else ""
     key = f", {listed(device.keys)} with the lead" if by_power and device.keys else ""
     back = [f"{test.by if says(test.by) else 'that'} off"] if by_power else [f"{held} shut"]
     back += [f"{listed(test.out)} back in"] if test.out else []
     back += ["plugs out"] if test.plugged else []
+    back += [f"{listed(hands)} shut"] if hands else []
     text = (
         f"Joined behind {held} since its test{which}: test {test.tag.replace('_', ' ')} first{instead}, {empty}no "
         f"gas on{key}. {first_up('; '.join(away))}. {gas.capitalize()} in {entry}: {test.pressure or '______'}, "
@@ -66,8 +69,11 @@ def _row(device: Device, test: AirTest | None, bursts: Sequence[str]) -> Step:
     return row(34, text, acts, moment="Before gas", if_not=no)
 
 
-def _acts(device: Device, test: AirTest, soaped: Sequence[str]) -> tuple[list[Act], str, str, str]:
-    """Each thing by somebody who is there: made ready, air in, soap, air out, and only then undone."""
+def _acts(
+    device: Device, test: AirTest, soaped: Sequence[str], hands: Sequence[str]
+) -> tuple[list[Act], str, str, str]:
+    """Each thing by somebody who is there: made ready, air in, soap, air out, and only then undone. `hands`: hand
+    valves between, which stand shut before gas."""
     net = device.net
 
     def where(tag: str) -> str:
@@ -86,7 +92,9 @@ def _acts(device: Device, test: AirTest, soaped: Sequence[str]) -> tuple[list[Ac
     undone = [a._replace(action="put_as_was") for a in ready]
     named = {a.who for a in (*ready, *soaps)}
     seen = lead if lead not in named else ""
-    return [*ready, *let_in, *soaps, *let_out, *undone, Act("check", "", seen)], seen, entry, out
+    opened = [device.act("open", t, (lead,)) for t in hands]
+    shut = [a._replace(action="close") for a in opened]
+    return [*opened, *ready, *let_in, *soaps, *let_out, *undone, *shut, Act("check", "", seen)], seen, entry, out
 
 
 def _let_out(device: Device, source: str, into: Act | None) -> tuple[list[Act], str]:

@@ -30,7 +30,9 @@ def feeds(device: Device, state: OpenAndLit) -> list[str]:
         if not held:
             raise Blocked(f"nothing holds {burst}, a burst, back until it is fired")
         needed.update(dict.fromkeys(device.needs(burst, (*state.opened, *needed), held)))
-    return list(needed)
+    # What shuts a vessel off from its burst is opened before that is filled: nobody goes there once it is charged.
+    shut_off = device.shut_off()
+    return sorted(needed, key=lambda c: c not in shut_off)
 
 
 def arm(device: Device, state: OpenAndLit, order: int, procedure: Procedure = "start") -> tuple[list[Step], OpenAndLit]:
@@ -95,9 +97,11 @@ def feeds_of(device: Device) -> list[str]:
     """What is opened to fill bursts and lights nothing."""
     steady = device.steady()
     needed: dict[str, None] = {}
+    shut_off = device.shut_off()
     for burst in device.bursts:
         held = device.held_by(burst)
-        needed.update(dict.fromkeys(c for c in device.on_the_way(burst) if c not in held and c not in steady))
+        own = (c for c in device.on_the_way(burst) if c not in (*held, *shut_off) and c not in steady)
+        needed.update(dict.fromkeys(own))
     return [c for c in needed if device.net.by_tag[c].kind != "cylinder"]
 
 

@@ -188,7 +188,8 @@ class Device(NamedTuple):
         """By where it comes out, the hand valves, in flow order, that let out what stands in each piece of line once
         all is closed: the way past the fewest of them to something steady, else to a bleed. What stands with an
         accumulator is let down with that, and is no line."""
-        return self._ways_from((*self.cylinders(), *self.hand()))
+        shut_off = self.shut_off()  # what stands behind these comes out with their vessel
+        return self._ways_from((*self.cylinders(), *(v for v in self.hand() if v not in shut_off)))
 
     def cylinders_out(self) -> dict[str, tuple[str, ...]]:
         """Of these only what lets out what stands behind the cylinders' own valves."""
@@ -368,6 +369,20 @@ class Device(NamedTuple):
         steady = self.steady()
         own = (c for c in self.on_the_way(vessel) if c not in steady)
         return tuple(c for c in own if self.net.by_tag[c].kind == "valve" and self.net.by_tag[c].form in BY_HAND)
+
+    def shut_off(self) -> tuple[str, ...]:
+        """The hand valves that shut vessels off from their bursts, and from nothing else: they fill nothing."""
+        steady = self.steady()
+        stored = {p.tag for v in self.net.of_kind("accumulator") for p in self.net.downstream(v.tag)}
+        made: dict[str, None] = {}
+        for burst in self.bursts:
+            held = self.held_by(burst)
+            own = (c for c in self.on_the_way(burst) if c in stored and c not in held and c not in steady)
+            made.update(dict.fromkeys(c for c in own if self.net.by_tag[c].form in BY_HAND and not self._fills(c)))
+        return (*made,)
+
+    def _fills(self, tag: str) -> bool:
+        return any(p.kind == "accumulator" for p in self.net.downstream(tag))
 
     def own_feed_of_bursts(self, tag: str) -> bool:
         """Whether a hand valve does no more than fill what bursts."""

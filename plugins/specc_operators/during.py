@@ -112,11 +112,13 @@ def burn_down(device: Device, order: int, moment: str) -> Step:
     lighters = device.lighters()
     acts = [*closing, *(Act("check", p, who, where) for p in lighters)]
     acts += [*(Act("fire", v, who, where) for v in own), *made_safe(device)]
+    behind = [device.act("close", v) for v in device.shut_off()]
+    then = f" Then close {listed(a.tag for a in behind)}." if behind else ""
     return row(
         order,
         f"Close {listed(a.tag for a in closing)}; burn off {listed(own)} in short bursts "
-        f"{device.over()}, until the flame is small. Disarm: {safe(device, lead=True)}.",
-        acts,
+        f"{device.over()}, until the flame is small. Disarm: {safe(device, lead=True)}.{then}",
+        [*acts, *behind],
         moment=moment,
         if_not=f"{'The flame goes' if lighters else 'They go'} out first: {safe(device)}, no torch, nobody near "
         f"{listed(device.bursts)}; normal shutdown.",
@@ -127,6 +129,8 @@ def burn_down(device: Device, order: int, moment: str) -> Step:
 def disarm(device: Device, order: int, moment: str, procedure: Procedure = "scene_change") -> Step:
     """Power away from what bursts, or its hand valve shut, and its supply: what it holds stays in it."""
     closing = _feeds_shut(device)
+    if procedure == "scene_change":  # else whoever could go there has more urgent things to do
+        closing += [device.act("close", v) for v in device.shut_off()]
     acts = [*made_safe(device), *closing]
     shut = f", close {listed(a.tag for a in closing)}" if closing else ""
     held = device.net.of_kind("accumulator")
@@ -204,7 +208,8 @@ def scene_changes(
                 continue
             if armed and device.bursts and (c.light or not c.armed):
                 made.append(burn_down(device, order, when))
-                state = OpenAndLit(tuple(t for t in state.opened if t not in feeds_of(device)), state.lit)
+                closed = {*feeds_of(device), *device.shut_off()}
+                state = OpenAndLit(tuple(t for t in state.opened if t not in closed), state.lit)
                 armed = False
             if c.out:
                 some, state = put_out(device, state, c.out, order + 10, when, "scene_change")

@@ -249,6 +249,12 @@ def _vessels(device: Device, tags: Sequence[str], ready: Sequence[str], turned: 
     beside = [device.act("open", v) for v in more]  # where the vessel has no valve of its own
     words, soaped = soap(device, ready, (*ready, *feed, *more))
     full = (*ready, *feed, *more)
+    # Open until the vessel is let down for the last time: shut, it would hide that a valve behind it leaks, and what
+    # stands behind it would stay under pressure.
+    kept = [v for v in more if v in device.shut_off()]
+    last = [device.act("close", v) for v in kept] if device.own_feed(tags[0]) else []
+    kept = kept if last else []
+    then = f" Close {listed(kept)}." if kept else ""
     new = [p.tag for p in device.net.of_kind("gauge") if device.comes_to(p.tag, full)]
     new = [g for g in new if device.zones.get(g, "") not in turned]
     screwed, turning = turn_in(device, new, ready, looks)
@@ -278,25 +284,33 @@ def _vessels(device: Device, tags: Sequence[str], ready: Sequence[str], turned: 
                 lasts=WAIT_S if mixed else 0.0,
             ),
             *alone,
-            row(57, f"Let {named} down unlit once more, as before.", out, moment=AIR_OUT, night=night),
+            row(57, f"Let {named} down unlit once more, as before.{then}", [*out, *last], moment=AIR_OUT, night=night),
         ]
     else:
         waits = blows if set_ else []  # gas came out by the bleed while the regulator was set
         again = f"{setting}{' The wait, let' if waits else ' Let'}" if setting else f"{_filled_with(feed)}, let"
-        text = f"{first}, {why}. {again} it down once more."
-        vented = [row(57, text, [*out, *(set_ or [*fill, *close]), *waits, *out], moment=AIR_OUT, night=night,
+        text = f"{first}, {why}. {again} it down once more.{then}"
+        vented = [row(57, text, [*out, *(set_ or [*fill, *close]), *waits, *out, *last], moment=AIR_OUT, night=night,
                       lasts=(3 if waits else 2) * WAIT_S if mixed else 0.0)]  # fmt: skip
     later = any(a.action == "wait" for s in alone for a in s.acts)  # it stands while gas blows away
     stands = f"; {gauges} stays for {device.habits.stands}" if gauges and not later else ""
-    also = f", open {listed(more)}" if more else ""
+    also = f", then open {listed(more)}" if more else ""
+    shut = [v for v in more if v not in kept]
     start = f"{read_out(looks)}fill" if looks else "Fill"
     limits = "".join(dict.fromkeys(_set_to(device, tag, bool(turning)) for tag in tags))
     return [
         row(
             55,
-            f"{start} {named} with {listed(feed)}{turning}{limits}{also}. {words} Close {listed([*more, *feed])}"
+            f"{start} {named} with {listed(feed)}{turning}{limits}{also}. {words} Close {listed([*shut, *feed])}"
             f"{stands}.",
-            [*fill, *screwed, *beside, *soaped, *(a._replace(action="close") for a in reversed(beside)), *close],
+            [
+                *fill,
+                *screwed,
+                *beside,
+                *soaped,
+                *(a._replace(action="close") for a in reversed(beside) if a.tag in shut),
+                *close,
+            ],
             moment=AIR_OUT,
             night=tried,
             lasts=device.habits.stands_s if stands else 0.0,

@@ -356,7 +356,7 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     text = "Nothing is lit until the lead has found the cause and the authority agrees. The night ends as in normal "
     made.append(row(OVER, f"{text}shutdown: {over}.", ends, moment=AFTER_STOP, procedure="emergency"))
     if later:
-        acts = [act_of(device, c) for c in later]
+        acts = [_later(device, c, told) for c in later]
         looks, last = seen_out(later, acts)
         gone = f"{listed(device.stops)} is pressed (with gas there: the controls let go)"
         last = last or "nothing can be fired"
@@ -398,6 +398,14 @@ def _with_the_wait(
         calls += f". Not out {device.habits.blows_on} after {listed(feeds)} {is_} shut, or nobody calls: close them too"
     read = while_it_blows(sorted(late, key=lambda c: [a.tag for a in kept].index(c.tag)))
     return [*(a for a in acts if a not in kept), *looks, *kept], kept, f". {read}{calls}"
+
+
+def _later(device: Device, c: Closing, told: View) -> Act:
+    """The same as `act_of`; to where nobody is posted goes somebody whom nothing else sends away by then."""
+    away = (told.text_or("meets"), (*callers(told), "")[0])
+    if c.action == "close" and c.waits_for and not c.feeds:
+        return device.act("close", c.tag, away)
+    return act_of(device, c)
 
 
 def _left(device: Device, closed: Iterable[Closing], order: int, procedure: Procedure) -> list[Step]:
@@ -464,7 +472,7 @@ def leak(device: Device, order: Sequence[Closing], operators: View, after: Seque
         ),
     ]
     for n, (_, group) in enumerate(groups[1:], 3):
-        acts = [act_of(device, c) for c in group]
+        acts = [_later(device, c, operators.child("emergency")) for c in group]
         late = [c for c in group if c.waits_for]
         last = [a for a in acts if a.tag in {c.tag for c in late}]
         first_ = [a for a in acts if a not in last]

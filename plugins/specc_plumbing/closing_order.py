@@ -5,34 +5,61 @@
 - In an emergency: everybody the closures nearest to them, at once; nobody waits for anybody, but for one thing. What
   a pilot burns on that lights a burst waits while that burst blows, and at a leak too: shut first, it leaves gas to
   nothing that lights it. A pilot away from the cylinders is kept only until nothing can be fired any more.
+  So does what only shuts an accumulator off from its bursts, where nobody is posted: nobody goes there meanwhile.
 - A leak ahead of the valves at the outlets: the cylinders first, since nothing else stops it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+import math
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 
 from specc import Column, Context, Row, Table, gather, table
 from specc.kinds.faults import CLOSING_ORDER, Closing, ClosingAction
+from specc.kinds.people import ROSTER, OnDuty
+from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network, Part
 from specc.kinds.show import EFFECTS
+from specc.measure.units import FOOT
 from specc.model.view import Unreadable
 from specc_plumbing.faults import place_of
 from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, closes, is_bleed, lets_down
 
 _FILLED_UP = "or each burst is filled up again"
 _OVER_A_FLAME = "what comes out has to burn; a few psi stay, so that no air gets in"
+_A_STEP = 10 * FOOT  # common practice, no published source: as from a post to the desk beside it
+_STAYS_BEHIND = "so that what is left stays behind it"
+_NOBODY_THERE = "nobody is posted there"
 _BURNS_OFF = "while a flame still burns, so that the gas in the lines burns off"
 
 
-@gather(CLOSING_ORDER, needs=(NETWORK,), wants=(EFFECTS,))
+@gather(CLOSING_ORDER, needs=(NETWORK,), wants=(EFFECTS, ROSTER, PLACES))
 def closing_order(ctx: Context) -> Sequence[Closing]:
     net = ctx[NETWORK]
     if not net.of_kind("cylinder"):
         return ()
     net.all_read()
     bursts = [o for e in ctx.get(EFFECTS) or () if e.kind == "burst" for o in e.outlets]
-    return (*normal(net), *emergency(net, bursts), *leak_upstream(net, bursts))
+    manned = _posts(ctx.get(ROSTER) or (), ctx.get(PLACES) or {})
+    return (*normal(net, bursts), *emergency(net, bursts, manned), *leak_upstream(net, bursts, manned))
+
+
+def _posts(roster: tuple[OnDuty, ...], places: Mapping[str, Spot]) -> Callable[[str], bool]:
+    """Whether somebody is posted at a place, or a step away from it; so it is taken where no post is known."""
+    stations = {d.station for d in roster if d.station}
+    at = [places[s].point for s in stations if s in places]
+
+    def manned(place: str) -> bool:
+        if not stations or not place or place in stations:
+            return True
+        here = places[place].point if place in places else None
+        return here is not None and any(p is not None and math.dist(p[:2], here[:2]) <= _A_STEP for p in at)
+
+    return manned
+
+
+def _anywhere(_place: str) -> bool:
+    return True
 
 
 def _at(part: Part) -> str:
@@ -64,7 +91,20 @@ def _in_flow(net: Network, parts: Iterable[Part]) -> list[Part]:
     return sorted(parts, key=lambda p: (order.get(p.tag, len(order)), net.place[p.tag]))
 
 
-def normal(net: Network) -> Iterator[Closing]:
+def shuts_off(net: Network, valve: Part, bursts: Collection[str]) -> bool:
+    """Whether a hand valve does no more than shut accumulators off from their bursts."""
+    below = {p.tag for p in net.downstream(valve.tag)}
+    outlets = {t for t in below if net.by_tag[t].kind in OUTLETS}
+    if not outlets or not outlets <= {*bursts} or any(net.by_tag[t].kind == "accumulator" for t in below):
+        return False
+    # All that comes to it was stored before, and what holds the burst back until it is fired is another valve.
+    stored = any(a.kind == "accumulator" for a in net.upstream(valve.tag)) and not any(
+        valve.tag in net.walk([c.tag], net.after, net.stores) for c in net.of_kind("cylinder")
+    )
+    return stored and all(any(by_itself(v) for v in net.upstream(o)) for o in outlets)
+
+
+def normal(net: Network, bursts: Collection[str] = ()) -> Iterator[Closing]:
     def one(order: int, part: Part, action: ClosingAction, who: str, why: str = "") -> Closing:
         return Closing(order, "normal", part.tag, action, who, why, where=_at(part))
 
@@ -84,7 +124,9 @@ def normal(net: Network) -> Iterator[Closing]:
     yield from (one(50, b, "burn_off", "valve") for b in net.of_kind("burner") if b.tag not in stored)
     lead_to_pilots = {p.tag for pilot in net.of_kind("pilot") for p in net.upstream(pilot.tag)}
     bleeds = [v for v in hands if lets_down(net, v)]
-    later = [v for v in hands if v not in feeds and v not in bleeds]
+    off = [v for v in hands if v not in feeds and v not in bleeds and shuts_off(net, v, bursts)]
+    yield from (one(49 if late or not feeds else 35, v, "close", "valve", _STAYS_BEHIND) for v in off)
+    later = [v for v in hands if v not in feeds and v not in bleeds and v not in off]
     yield from (one(60, v, "close", "valve") for v in later if v.tag not in lead_to_pilots)
     yield from (one(65, v, "switch_off", "lead") for v in behind if v.tag not in stored)
     yield from (one(70, p, "burn_off", "valve") for p in net.of_kind("pilot"))
@@ -165,14 +207,31 @@ def _waits(net: Network, kept: dict[str, list[str]], closings: Iterable[Closing]
     for c in closings:
         below = {p.tag for p in net.downstream(c.tag)} if c.action == "close" else set()
         pairs = [(p, o) for (p, o), alone in ends.items() if p in below and (alone or c.order > 10)]
-        outs, pilots = tuple(dict.fromkeys(o for _, o in pairs)), tuple(dict.fromkeys(p for p, _ in pairs))
+        outs, pilots = (*c.waits_for, *(o for _, o in pairs)), tuple(dict.fromkeys(p for p, _ in pairs))
+        outs = tuple(dict.fromkeys(outs))
         made.append(c._replace(waits_for=outs, feeds=pilots))
     return sorted(made, key=lambda c: (c.order, bool(c.waits_for)))
 
 
-def emergency(net: Network, bursts: Collection[str] = ()) -> Sequence[Closing]:
+def emergency(
+    net: Network, bursts: Collection[str] = (), manned: Callable[[str], bool] = _anywhere
+) -> Sequence[Closing]:
     kept = _kept_lit(net, bursts)
-    return _waits(net, kept, _emergency(net, kept))
+    return _waits(net, kept, _not_while_it_blows(net, bursts, manned, _emergency(net, kept)))
+
+
+def _not_while_it_blows(
+    net: Network, bursts: Collection[str], manned: Callable[[str], bool], closings: Iterable[Closing]
+) -> Iterator[Closing]:
+    """The same; but where nobody is posted, what only shuts an accumulator off from its bursts waits until they are
+    out. Their feed ends them without it."""
+    for c in closings:
+        part = net.by_tag.get(c.tag)
+        far = c.action == "close" and part is not None and part.kind == "valve" and not manned(c.where)
+        if far and part is not None and shuts_off(net, part, bursts):
+            outs = tuple(o for o in bursts if o in {p.tag for p in net.downstream(c.tag)})
+            c = c._replace(order=20, waits_for=outs, why=f"once {', '.join(outs)} is seen out: {_NOBODY_THERE}")
+        yield c
 
 
 def _emergency(net: Network, lit_from_pilot: dict[str, list[str]]) -> Iterator[Closing]:
@@ -195,8 +254,10 @@ def _emergency(net: Network, lit_from_pilot: dict[str, list[str]]) -> Iterator[C
             yield Closing(20 if put_out else 10, "emergency", valve.tag, "close", who, why, where=place)
 
 
-def leak_upstream(net: Network, bursts: Collection[str] = ()) -> Sequence[Closing]:
-    return _waits(net, _kept_lit(net, bursts), _leak_upstream(net))
+def leak_upstream(
+    net: Network, bursts: Collection[str] = (), manned: Callable[[str], bool] = _anywhere
+) -> Sequence[Closing]:
+    return _waits(net, _kept_lit(net, bursts), _not_while_it_blows(net, bursts, manned, _leak_upstream(net)))
 
 
 def _leak_upstream(net: Network) -> Iterator[Closing]:
@@ -244,8 +305,9 @@ def order_table(ctx: Context) -> Table:
         where = "at the controls" if c.action == "switch_off" else c.where
         why = "; ".join(w for w in (c.plugs_first, c.why) if w)
         if c.waits_for and not (c.procedure == "emergency" and c.order > 10):  # that one says so already
-            wait = f"not while {', '.join(c.waits_for)} blows: feeds {', '.join(c.feeds)}"
-            why = f"{why}; {wait}" if why else wait
+            feeds = f": feeds {', '.join(c.feeds)}" if c.feeds else ""
+            wait = f"not while {', '.join(c.waits_for)} blows{feeds}"
+            why = f"{why}; {wait}" if why and c.feeds else why or wait
         key = (c.procedure, c.order, c.action, where, why)
         rows.setdefault(key, []).append(c.tag + own)
     made: list[Row] = []

@@ -26,6 +26,7 @@ _GAP = 3.0  # between the network and what stands under it
 _NOTED = 60.0  # width of a note, mm
 _MOST_BESIDE = 2  # panels that may stand beside the lines
 _KEY_COLUMNS = (2, 3)
+_UNIONS = frozenset({"union"})
 _MOST_LISTED = 24  # rows of a table of like branches
 
 
@@ -49,13 +50,19 @@ def system(
     """The drawing of a network (see `flow.schematic` for `nodes`, `links`, `zones` and `open_zone`): its first sheet
     is the whole, or an overview of it."""
     made: Drawing | None = None
-    for least in (3, 2):
-        small = reduced(nodes, links, least)
+    for small in _smaller(nodes, links):
         for size in (UPRIGHT, LYING):
             made = _on_one(small, zones, open_zone, key, title, beside, size)
             if made is not None:
                 return made
     return _cut(reduced(nodes, links, 2), zones, open_zone, key, title, beside)
+
+
+def _smaller(nodes: Sequence[Node], links: Sequence[Link]) -> Iterator[Reduced]:
+    """The network made smaller and smaller: unions are fittings too, counted where a sheet has no room for them."""
+    whole = [reduced(nodes, links, least) for least in (3, 2)]
+    yield from whole
+    yield from (without(small, _UNIONS) for small in whole if any(n.symbol == "union" for n in small.nodes))
 
 
 def _cut(

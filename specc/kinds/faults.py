@@ -175,7 +175,7 @@ def while_it_blows(order: Iterable[Closing]) -> str:
     >>> while_it_blows([Closing(10, "emergency", "v_a", "close", waits_for=("nozzle",), feeds=("pilot",))])
     'While nozzle blows v_a waits: it feeds pilot'
     """
-    late = [c for c in order if c.waits_for]
+    late = [c for c in order if c.feeds]
     if not late:
         return ""
     outs, tags = dict.fromkeys(o for c in late for o in c.waits_for), dict.fromkeys(c.tag for c in late)

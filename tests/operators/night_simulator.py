@@ -438,6 +438,8 @@ class Plant:
             case "switch_on":
                 if tag in self.pulled:
                     raise Wrong(f"{tag} is tried and its fuse is out")
+                if self.pulled and self.no_gas_at(tag):
+                    raise Wrong(f"{tag} is tried alone, and no gas stands ahead of the valves in its row")
                 if tag in self.power_holds() and not self.key:
                     raise Wrong(f"{tag} gets no power: the key is out and the stop pressed")
                 self.on.add(tag)
@@ -592,6 +594,11 @@ class Plant:
         # What has no feed of its own ends with the cylinders alone.
         ends = {b for b in self.bursts if self.own_feed(b) or not self.at_supply(tag)}
         return {b for b in ends if self.lit_by(b)[0] == "pilot" and self.lit_by(b)[1] in self.below(tag)}
+
+    def no_gas_at(self, tag: str) -> bool:
+        """Whether no gas stands at any of the powered valves in a row with one."""
+        row = {t for t in self.power_holds() if t in self.above(tag) | self.below(tag) | {tag}}
+        return not row & self.gas()
 
     def own_feed(self, burst: str) -> set[str]:
         """The hand valves that shut off a burst alone, but for what fires it."""

@@ -506,6 +506,34 @@ def test_the_wait_for_a_burst_that_blows_on_has_an_end(reeds: Sample) -> None:
     assert "cedar calls it out. Not out 30 s after v2 is shut, or nobody calls: close them too." in first.text
 
 
+def test_what_shuts_an_accumulator_off_is_open_while_the_valves_behind_it_are_tried(reeds: Sample) -> None:
+    """Shut, its gauge would stay whatever leaks behind it; and nobody goes there while the burst may blow."""
+    start = of_night(list(reeds.steps), "start", "first")
+    is_open, tried = False, 0
+    for act in (a for s in start for a in s.acts):
+        is_open = act.action == "open" if act.tag == "v3" and act.action in ("open", "close") else is_open
+        if act.action == "switch_on":
+            tried += 1
+            assert is_open
+    assert tried
+    assert not is_open
+    closed_at = next(s for s in reversed(start) if any(a.tag == "v3" and a.action == "close" for a in s.acts))
+    assert "down unlit once more" in closed_at.text
+    scenes = of_night(list(reeds.steps), "scene_change", "first")
+    first, then = (
+        next(s for s in scenes if any((a.action, a.tag) == ("open", t) for a in s.acts)) for t in ("v3", "v2")
+    )
+    assert scenes.index(first) < scenes.index(then), "before acc1 is filled"
+    down = next(s for s in scenes if any(a.action == "fire" for a in s.acts))
+    acts = [(a.action, a.tag) for a in down.acts]
+    assert acts.index(("fire", "acc1")) < acts.index(("close", "v3"))
+    for procedure in ("emergency", "leak"):
+        acts = [a for s in of_night(list(reeds.steps), procedure, "first") for a in s.acts if s.order < LET_DOWN]
+        shut = next(n for n, a in enumerate(acts) if (a.action, a.tag) == ("close", "v3"))
+        assert any((a.action, a.tag) == ("check", "nozzle") for a in acts[:shut])
+        assert acts[shut].who not in ("cedar", "alder"), "one leads help in, one calls"
+
+
 def test_air_is_not_let_in_where_gas_has_stood() -> None:
     burst = AirTest("burst", "air", "75 psi", "15 min", opened=("s0",))
     made = Made()
@@ -733,24 +761,27 @@ def test_joints_behind_a_burst_are_tried_empty_with_the_key_out(reeds: Sample) -
     (tested,) = (s for s in steps if s.text.startswith("Joined behind sv_1 and sv_2"))
     said = ("test burst first, acc1 empty, no gas on, key with the lead",
         "Out: pr2 and rv1 (open ends plugged); plugged: nozzle",
-        "held open by bench leads, no button jammed: sv_1 and sv_2",
+        "held open by bench leads, no button jammed: sv_1 and sv_2; open: v3",
         "Nitrogen in where pr2 was: 75 psi, 15 min on the test gauge; soap",
         "Then it is let out by v_d (plug out) and there, to 0, before anything is undone",
-        "pr2 and rv1 back in, plugs out, seen by alder")  # fmt: skip
+        "pr2 and rv1 back in, plugs out, v3 shut, seen by alder")  # fmt: skip
     at = [tested.text.index(words) for words in said]
     assert at == sorted(at), "as the row of the test in the table has it"
     acts = [(a.action, a.tag, a.where) for a in tested.acts]
     made = [("pr2", "supply"), ("rv1", "accumulator_stand"), ("nozzle", "mast"), ("sv_1", "accumulator_stand"),
         ("sv_2", "accumulator_stand")]  # fmt: skip
     assert acts == [
-        *(("make_ready", *one) for one in made), ("air_in", "pr2", "supply"), ("soap", "", "accumulator_stand"),
+        ("open", "v3", "accumulator_stand"), *(("make_ready", *one) for one in made),
+        ("air_in", "pr2", "supply"), ("soap", "", "accumulator_stand"),
         ("soap", "", "mast"), ("air_out", "v_d", "accumulator_stand"), ("air_out", "pr2", "supply"),
-        *(("put_as_was", *one) for one in made), ("check", "", ""),
+        *(("put_as_was", *one) for one in made), ("close", "v3", "accumulator_stand"), ("check", "", ""),
     ]  # fmt: skip
     assert all(a.who for a in tested.acts), "each by somebody who is named"
     assert tested.acts[-1].who not in {a.who for a in tested.acts[:-1]}
-    assert "joints 83 at accumulator_stand, 88 at mast" in tested.text, "by number and place"
-    first_gas = next(n for n, s in enumerate(steps) if any(a.action == "open" for a in s.acts))
+    assert "joints 85 at accumulator_stand, 90 at mast" in tested.text, "by number and place"
+    first_gas = next(
+        n for n, s in enumerate(steps) if any(a.action == "open" and a.tag.startswith("tank") for a in s.acts)
+    )
     assert steps.index(tested) < first_gas, "no gas is on yet"
 
 
@@ -759,7 +790,7 @@ def test_joints_behind_a_burst_are_in_no_list_of_what_is_soaped_with_gas(reeds: 
     (said,) = (b.text for b in section.blocks if isinstance(b, Para) and b.text.startswith("Tested again"))
     soaped, _, aired = said.partition(" Before gas, which never stands there unlit,")
     assert "behind pr2, 2 joints: 70, 71." in soaped
-    assert aired.strip() == "not with air once it has, as in the test burst: 83, 88."
+    assert aired.strip() == "not with air once it has, as in the test burst: 85, 90."
 
 
 def test_a_cylinder_that_nobody_lifts_alone_says_so(reeds: Sample) -> None:
@@ -911,6 +942,8 @@ def but_empty(plant: Plant, step: Step) -> Step:
         a.tag for a in step.acts if a.action == "bleed"
         and not any(a.tag in plant.below(v) for v in plant.charged | plant.few_psi)
     }  # fmt: skip
+    if step.order == LET_DOWN and empty and empty == {a.tag for a in step.acts if a.action == "bleed"}:
+        return of_acts(step, [])  # nor what stands behind its shutoff
     return of_acts(step, [a for a in step.acts if not (a.tag in empty and a.action in ("bleed", "close"))])
 
 

@@ -29,6 +29,8 @@ SPECS = {"reeds": ("", "nozzle", {"v2"}), "by hand": (BY_HAND, "nozzle", {"v_f"}
 STARVE = {"reeds": {"tank_a", "tank_b", "v_a", "v_b", "v_p"}, "by hand": {"tank_a", "v_p"},
           "feed at box": {"tank_a", "v_p"}}  # fmt: skip
 
+FAR = {"reeds": {"v3": (("nozzle",), 20)}, "by hand": {}, "feed at box": {}}
+
 
 @pytest.fixture(scope="module", params=list(SPECS))
 def told(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Result]:
@@ -56,8 +58,10 @@ def test_the_order_that_is_gathered_knows_what_waits(told: tuple[str, Result]) -
     order = [i.item for i in result.items(CLOSING_ORDER.name) if isinstance(i.item, Closing)]
     for procedure in ("emergency", "leak_upstream"):
         own = [c for c in order if c.procedure == procedure and c.action == "close"]
-        assert {c.tag for c in own if c.waits_for} == STARVE[name] & {c.tag for c in own}
-        assert all(c.waits_for == ("nozzle",) and c.feeds == ("pilot_1",) for c in own if c.waits_for)
+        assert {c.tag for c in own if c.feeds} == STARVE[name] & {c.tag for c in own}
+        assert all(c.waits_for == ("nozzle",) and c.feeds == ("pilot_1",) for c in own if c.feeds)
+        # What only shuts the accumulator off, where nobody is posted, waits too.
+        assert {c.tag: (c.waits_for, c.order) for c in own if c.waits_for and not c.feeds} == FAR[name]
         for at in {c.order for c in own}:
             tags = [c.tag for c in own if c.order == at]
             assert not starves_before(tags, STARVE[name], SPECS[name][2] & {*tags})
@@ -115,7 +119,8 @@ def test_the_table_of_orders_says_it_beside_each_valve(told: tuple[str, Result])
             named = {t for t in STARVE[name] if re.search(rf"\b{t}\b", what)}
             feed = {t for t in SPECS[name][2] if re.search(rf"\b{t}\b", what)}
             assert not (named and feed), "what waits has a row of its own"
-            assert bool(named) == ("nozzle" in why), row.cells
+            far = {t for t in FAR[name] if re.search(rf"\b{t}\b", what)}
+            assert bool(named | far) == ("nozzle" in why), row.cells
 
 
 def test_without_a_feed_of_its_own_a_burst_ends_with_the_cylinders_and_nothing_waits(

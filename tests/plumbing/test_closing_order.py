@@ -116,6 +116,7 @@ def test_the_table_has_all_three(complete: Callable[[str], Result]) -> None:
         ("close", "v2, v1"),
         ("close", "tank_a's own valve, tank_b's own valve, v_a, v_b"),
         ("close", "v_p"),
+        ("close", "v3"),
     ]
     assert [r.cells[4] for r in table.rows if r.cells[2] == "v_p" and r.cells[0] == "emergency: then"] == [
         "once nozzle can no longer be fired and is seen out: pilot_1 lights it"
