@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from specc import (
     Citation,
@@ -13,12 +13,14 @@ from specc import (
     Unchecked,
     answers_of,
     authority_decides,
+    gather,
     not_applicable,
     not_checked,
     passed,
     rule,
     show,
 )
+from specc.kinds.faults import FLAME_PROOFS, FlameProof
 from specc.kinds.gas import GROSS_HEAT
 from specc.kinds.plumbing import NETWORK, OUTLETS, Part
 from specc.kinds.show import EFFECTS
@@ -68,6 +70,18 @@ def _sensed(w: Wiring, made: Logic, part: Part, sensor: ControlPart) -> Iterator
             "its contact in the line of each valve",
             "the burst opens on no flame, and what comes out burns all together later",
         )
+
+
+@gather(FLAME_PROOFS, needs=(WIRING, LOGIC, NETWORK, EFFECTS))
+def proofs(ctx: Context) -> Sequence[FlameProof]:
+    """Those that leave nothing open: a sensor of which something is not said holds nothing back for sure."""
+    w, made, net = ctx[WIRING], ctx[LOGIC], ctx[NETWORK]
+    bursts = [p for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets if (p := net.part(t))]
+    return [
+        FlameProof(part.tag, lighter(part), sensor.tag)
+        for part in bursts if part.kind in OUTLETS
+        for sensor in proven_by(w, part) if not [*_sensed(w, made, part, sensor)]
+    ]  # fmt: skip
 
 
 @rule(

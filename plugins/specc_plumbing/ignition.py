@@ -18,7 +18,9 @@ from specc import (
     not_checked,
     passed,
     rule,
+    stated,
 )
+from specc.kinds.faults import FLAME_PROOFS
 from specc.kinds.people import PEOPLE
 from specc.kinds.plumbing import NETWORK, OUTLETS, REACHES, Network, Part
 from specc.kinds.show import EFFECTS, TIMELINE, Shot, Timeline
@@ -170,10 +172,12 @@ def _piloted(net: Network) -> list[tuple[Part, Part]]:
     statement="No stop or valve puts a pilot out and leaves the burst that it lights armed",
     source=PRACTICE,
     needs=(NETWORK, EFFECTS),
+    wants=(FLAME_PROOFS,),
 )
 def pilot_kept(ctx: Context) -> Judging:
-    """A pilot's own valve is another matter where the fire circuit drops with it, a sensor blocks the burst, or a step
-    at the same post disarms first: that is stated, not passed. So is the shutoff of the supply: what an accumulator
+    """A pilot's own valve is another matter where a wired sensor holds the burst back, over every state of the wiring:
+    that passes. Where the fire circuit drops with it, or a step at the same post disarms first, that is stated, not
+    passed. So is the shutoff of the supply: what an accumulator
     holds can still be fired when the pilot's gas has ended."""
     net = ctx[NETWORK]
     bursts = {t for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets}
@@ -181,6 +185,10 @@ def pilot_kept(ctx: Context) -> Judging:
     if not pairs:
         return not_applicable("no burst is lit by a pilot")
     kept, firm = list[str](), True
+    sensed: dict[tuple[str, str], list[str]] = {}
+    for one in ctx.get(FLAME_PROOFS) or ():
+        sensed.setdefault((one.outlet, one.lighter), []).append(one.sensor)
+    held = list[str]()
     for part, lighter in pairs:
         all_above = {p.tag for p in net.upstream(part.tag)}
         # What shuts these leaves nothing to fire: no store lies between.
@@ -193,7 +201,9 @@ def pilot_kept(ctx: Context) -> Judging:
                 continue
             feeds = [p.tag for p in net.downstream(valve.tag) if p.kind in OUTLETS]
             if feeds == [lighter.tag] or valve.tag in all_above or valve.kind == "cylinder":
-                if keeps:
+                if sensors := sensed.get((part.tag, lighter.tag)):
+                    held += sensors
+                elif keeps:
                     firm = firm and any(holds(said.text_or(key)) for key in ("drops", "sensor"))
                     kept.append(f"{valve.tag} puts out {lighter.tag} and leaves {part.tag} armed ({'; '.join(keeps)})")
                 else:
@@ -217,7 +227,10 @@ def pilot_kept(ctx: Context) -> Judging:
     if kept:
         firmer = "" if firm else "; firmer: what shuts the burst off with its pilot, or a sensor that blocks it"
         return not_checked(f"{'; '.join(kept)}: stated, to be shown on site{firmer}")
-    return passed(counted(len(pairs), "burst outlet"))
+    looked = counted(len(pairs), "burst outlet")
+    if held:  # how its contacts stand in the lines is computed; that it sees the flame, and in time, is typed
+        return stated(f"{looked}; no gas while {several(list(dict.fromkeys(held)))} sees no flame")
+    return passed(looked)
 
 
 def _puts_out(net: Network, shut: Part, lighter: Part) -> bool:

@@ -184,6 +184,14 @@ def while_it_blows(order: Iterable[Closing]) -> str:
     return f"While {_read_out(outs)} {blow} {_read_out(tags)} {waits} {_read_out(p for c in late for p in c.feeds)}"
 
 
+class FlameProof(NamedTuple):
+    """A sensor without whose flame no gas reaches a burst, over every state of the wiring: `sensor` sees `lighter`."""
+
+    outlet: str
+    lighter: str
+    sensor: str
+
+
 class ShutIn(NamedTuple):
     """A piece of the plumbing that a stop shuts in under pressure. `key`: the procedure and a part of it, as
     "emergency.acc1". `zones`: by part that holds gas, its zone. `vessels`: accumulators in it. `fired_down`: burned
@@ -208,6 +216,8 @@ class ShutIn(NamedTuple):
 
 SHARED_MEANS: Gathered[SharedMeans] = Gathered("faults.shared_means", SharedMeans)
 """Coils, drivers, relays, contacts and supplies, each with the closures that it moves."""
+FLAME_PROOFS: Gathered[FlameProof] = Gathered("faults.flame_proofs", FlameProof)
+"""The bursts that a wired flame sensor holds back while it sees no flame."""
 SHUT_IN: Key[tuple[ShutIn, ...]] = Key("plumbing.shut_in", tuple)
 """What stays under pressure after each stop: the end of a night, an emergency, a leak, power that is lost."""
 FAULTS: Gathered[Fault] = Gathered("faults.faults", Fault)
