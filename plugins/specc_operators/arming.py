@@ -7,6 +7,7 @@ from collections.abc import Collection
 from specc.kinds.procedures import Act, Procedure, Step
 from specc.measure.printing import show
 from specc_operators.device import Device, first_up, listed
+from specc_operators.each_valve import each_over_flame
 from specc_operators.filling import read_out, watching
 from specc_operators.power import key_in, safe
 from specc_operators.rows import Blocked, OpenAndLit, row
@@ -35,8 +36,11 @@ def feeds(device: Device, state: OpenAndLit) -> list[str]:
     return sorted(needed, key=lambda c: c not in shut_off)
 
 
-def arm(device: Device, state: OpenAndLit, order: int, procedure: Procedure = "start") -> tuple[list[Step], OpenAndLit]:
-    """Fill what bursts, see the flame that lights them, then power. Nobody is near an outlet from then on."""
+def arm(
+    device: Device, state: OpenAndLit, order: int, procedure: Procedure = "start", first: bool = True
+) -> tuple[list[Step], OpenAndLit]:
+    """Fill what bursts, see the flame that lights them, then power. Nobody is near an outlet from then on. `first`: not
+    armed yet that night, so that each valve is tried alone."""
     made: list[Step] = []
     moment = "Arm the bursts" if procedure == "start" else ""
     for valve in feeds(device, state):
@@ -71,8 +75,12 @@ def arm(device: Device, state: OpenAndLit, order: int, procedure: Procedure = "s
     seen += f"{listed(sparks)} on and seen to work, " if sparks else ""
     by_hand = any(device.lit_by(o)[0] == "torch" for o in device.effects if o not in device.bursts)
     seen += "every torch out and away, " if by_hand else ""
-    text = f"{seen}nobody near {listed(bursts)}, spotters answer clear."
-    text = f"{text[0] if seen else text[0].upper()}{text[1:]}"
+    first_word = seen  # a tag stays as it is
+    seen += f"nobody near {listed(bursts)}, spotters answer clear"
+    if first:
+        made += [s._replace(moment=moment) for s in each_over_flame(device, order + 1, procedure, seen)]
+    text = f"{seen}."
+    text = f"{text[0] if first_word else text[0].upper()}{text[1:]}"
     if powered:
         given = f"The lead hands over {listed(device.keys)}: " if device.keys else ""
         text += f" {given}{key_in(device)} and turned. Armed." if given else f" {first_up(key_in(device))}. Armed."

@@ -102,6 +102,7 @@ class Device(NamedTuple):
     joined: Mapping[str, Mapping[str, list[str]]] = {}  # by burst and place, joints that come apart behind its valve
     air_tests: tuple[AirTest, ...] = ()
     fuses: Mapping[str, tuple[str, ...]] = {}  # by powered valve, those in its line
+    sensors: Mapping[str, tuple[str, ...]] = {}  # likewise, the flame sensors
     shelter: str = ""  # where people go in thunder
     battery: bool = False  # what arms has a battery of its own
     radios: bool = False  # some are described
@@ -383,6 +384,10 @@ class Device(NamedTuple):
 
     def _fills(self, tag: str) -> bool:
         return any(p.kind == "accumulator" for p in self.net.downstream(tag))
+
+    def blind(self, burst: str) -> tuple[str, ...]:
+        """The flame sensors without whose flame a burst's valves get no power."""
+        return tuple(dict.fromkeys(s for c in self.held_by(burst) for s in self.sensors.get(c, ())))
 
     def own_feed_of_bursts(self, tag: str) -> bool:
         """Whether a hand valve does no more than fill what bursts."""

@@ -221,7 +221,7 @@ def scene_changes(
                 made += [*some, *set_regulators(device, state, order + 25, when, "scene_change", ever)]
                 ever |= {*state.lit}
             if c.armed and not armed and device.bursts:
-                some, state = arm(device, state, order + 30, "scene_change")
+                some, state = arm(device, state, order + 30, "scene_change", not armed_at)
                 some = [s._replace(moment=when) for s in some]
                 made += _again(some, armed_at) if armed_at else some
                 armed, armed_at, seen_empty = True, armed_at or when, False
@@ -343,7 +343,7 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
         except Blocked as why:
             text = f"{first_up(str(why))}: normal shutdown, without a burst, and start anew."
             return [*made, row(40, text, procedure="pilot_out")]
-    return [*made, *(_again(arm(device, after, 50, "pilot_out")[0], "") if device.bursts else [])]
+    return [*made, *(_again(arm(device, after, 50, "pilot_out", False)[0], "") if device.bursts else [])]
 
 
 def charged_beside(device: Device, pilot: str) -> str:

@@ -16,9 +16,11 @@ from specc.measure.units import POUND
 from specc.model.view import Unreadable
 from specc_operators.charged import charged_after
 from specc_operators.device import Device, listed, paired
+from specc_operators.each_valve import each_alone, no_flame_no_valve
 from specc_operators.power import key_in, key_out
+from specc_operators.readings import gauges_at, vents
 from specc_operators.regulators import turn_in
-from specc_operators.rows import WAIT, WAIT_S, reads_nothing, row
+from specc_operators.rows import WAIT, WAIT_S, Blocked, reads_nothing, row
 
 
 def soap(device: Device, before: Collection[str], opened: Collection[str]) -> tuple[str, list[Act]]:
@@ -32,15 +34,6 @@ def soap(device: Device, before: Collection[str], opened: Collection[str]) -> tu
     ]
     where = "; ".join(f"{f'at {place} ' if place and len(ends) > 1 else ''}{listed(t)}" for place, t in ends.items())
     return f"Soap every joint up to: {where}.", acts
-
-
-def gauges_at(device: Device, vessel: str) -> tuple[str, ...]:
-    """The gauges that show what a vessel holds."""
-    net = device.net
-    behind = net.walk(net.down.get(vessel, ()), net.down, lambda p: p.kind == "valve" and p.form != "check")
-    ahead = net.walk(net.before.get(vessel, ()), net.before, lambda p: p.kind in ("valve", "regulator", "orifice"))
-    met = {*behind, *ahead}
-    return tuple(p.tag for p in device.net.of_kind("gauge") if p.tag in met)
 
 
 def watching(device: Device, vessels: Sequence[str], opening: Act) -> list[Act]:
@@ -95,16 +88,17 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
             turned |= {a.tag for s in steps for a in s.acts if a.action == "screw_in"}
             made += steps
     made += _lines(device, ready)
+    dark = no_flame_no_valve(device)
     if made:
         lead = (*device.crew.of_role("lead"), "")[0]
         nights = [[a for s in made if s.night in ("every", night) for a in s.acts] for night in ("first", "later")]
         beside = device.bursting(set().union(*(charged_after(device, own, ready).full for own in nights)))
-        vents = f" {listed(w)}," if (w := _vents(device)) else ""
+        near = f" {listed(w)}," if (w := vents(device)) else ""
         but = f", nobody near {listed(beside)}, which may be charged" if beside else ""
         made.append(
             row(
                 69,
-                f"Wait {WAIT} (trade habit), and until {reads_nothing(device.detector)} at the outlets,{vents} in low "
+                f"Wait {WAIT} (trade habit), and until {reads_nothing(device.detector)} at the outlets,{near} in low "
                 f"places{but}.",
                 [Act("wait", "", lead), *_read_at_outlets(device, beside)],
                 moment=AIR_OUT,
@@ -113,7 +107,7 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
                 if_not="It reads gas: nothing is lit; look for the leak.",
             )
         )
-    return made
+    return [*made, *dark]
 
 
 def _by_feed(device: Device, ready: Collection[str]) -> list[list[str]]:
@@ -131,13 +125,8 @@ def _read_at_outlets(device: Device, charged: Collection[str]) -> list[Act]:
     """Whoever carries the gas detector goes round the outlets with it, but not to where a burst stands charged."""
     places = dict.fromkeys(device.place(p.tag) for p in device.net.of_kind(*OUTLETS) if device.on_the_way(p.tag))
     shunned = {device.place(o) for o in charged}
-    places |= dict.fromkeys(_vents(device))
+    places |= dict.fromkeys(vents(device))
     return [Act("read", "", device.detector, place) for place in places if place not in shunned]
-
-
-def _vents(device: Device) -> list[str]:
-    """Where vessels are let down by a bleed: gas lies there a while."""
-    return list(dict.fromkeys(p for p in map(device.place, device.bleeds) if p))
 
 
 def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
@@ -205,6 +194,11 @@ def _let_out(device: Device, vessel: str) -> tuple[list[Act], str]:
     if not bursts:
         return [], ""
     held = device.held_by(bursts[0])
+    if sensors := device.blind(bursts[0]):
+        raise Blocked(
+            f"{vessel} is filled with the air that stood in it, no valve lets it out by hand, and {listed(sensors)} "
+            f"gives {listed(held)} no power without a flame"
+        )
     who = device.crew.pick(device.desk or device.place(vessel), "valve", (device.bursts[bursts[0]],))
     way = f"past {listed(held)}"
     if all(device.net.by_tag[c].form == "solenoid" for c in held):
@@ -243,7 +237,7 @@ def _vessels(device: Device, tags: Sequence[str], ready: Sequence[str], turned: 
     blows: list[Act] = []
     if mixed:
         lead = (*device.crew.of_role("lead"), "")[0]
-        blows = [Act("wait", "", lead), *(Act("read", "", device.detector, p) for p in _vents(device))]
+        blows = [Act("wait", "", lead), *(Act("read", "", device.detector, p) for p in vents(device))]
         out += blows
     more = quiet_behind(device, (*ready, *feed))
     beside = [device.act("open", v) for v in more]  # where the vessel has no valve of its own
@@ -272,7 +266,7 @@ def _vessels(device: Device, tags: Sequence[str], ready: Sequence[str], turned: 
         acts, said = _set_in_flow(device, tag, [ways[tag][0][0].tag], fill, close, ready)
         set_, setting = [*set_, *acts], f"{setting} {said}".strip()
     why = "closed while gas still comes: at first it is gas mixed with air"
-    alone = [s for tag in tags for s in _each_alone(device, tag, feed, looks, tried)]
+    alone = [s for tag in tags for s in each_alone(device, tag, feed, looks, tried)]
     if alone:  # on gas, not on the air that stood in it first
         vented = [
             row(
@@ -319,77 +313,6 @@ def _vessels(device: Device, tags: Sequence[str], ready: Sequence[str], turned: 
         ),
         *vented,
     ]
-
-
-def in_series(device: Device, burst: str, feed: Sequence[str]) -> tuple[str, ...]:
-    """The powered valves of a burst of which each shuts it off by itself; none where there is but one, or where one
-    alone does not."""
-    powered = [c for c in device.held_by(burst) if device.net.by_tag[c].form == "solenoid"]
-    opened = {*device.cylinders(), *device.hand(), *feed, *powered}
-    alone = all(not device.comes_to(burst, opened - {c}) for c in powered)
-    return tuple(powered) if len(powered) > 1 and alone else ()
-
-
-def _each_alone(device: Device, vessel: str, feed: Sequence[str], looks: Sequence[Act], night: OnNight) -> list[Step]:
-    """That each of two valves in series holds by itself: shut together, one that leaks is not noticed."""
-    made: list[Step] = []
-    for burst in (b for b in device.bursts if b in {p.tag for p in device.net.downstream(vessel)}):
-        valves = in_series(device, burst, feed)
-        if not valves:
-            continue
-        who = device.crew.pick(device.desk, "valve", (device.bursts[burst],))
-        gauges = listed(a.tag for a in looks)
-        stays = f", {gauges} stays 1 min" if gauges else " for 1 min"
-        # The one nearest to the outlet first: else gas that the other let through stands between them, and puffs out
-        # when this one is powered, as if the other leaked.
-        first, *others = reversed(valves)
-        # The wait once for each vessel.
-        acts, wait, lasts = _blown_away(device, gauges) if not made else ([], "", 0.0)
-        fell = f"{gauges} falls, or" if wait and gauges else "Shut,"
-        for c in (first, *others):
-            rest = [v for v in valves if v != c]
-            acts += [Act("pull", v, who, device.desk) for v in rest]
-            feels = device.at_vessel(vessel, (who,), device.place(c))
-            acts += [Act("key_in", "", who, device.desk), Act("switch_on", c, who, device.desk)]
-            acts += [Act("check", c, feels, device.place(c)), Act("switch_off", c, who, device.desk)]
-            acts += [Act("key_out", "", who, device.desk), *(Act("put_back", v, who, device.desk) for v in rest)]
-        acts += [a._replace(who=device.at_vessel(vessel, (who,), a.where)) for a in looks]
-        held = f" ({listed(device.buttons)} held)" if device.buttons else ""
-        fuses = [f for v in others for f in device.fuses.get(v, ())]
-        named = f" ({listed(fuses)})" if fuses else ""
-        key = listed(device.keys) or "the key"
-        at = f" at {device.desk}" if device.desk else ""
-        back = f", {key} to the lead" if device.keys else ""
-        out = key_out(device, lead=False)
-        made.append(
-            row(
-                57,
-                f"{wait}The lead hands over {key}{at}. Each valve alone, nobody in the way of {burst}, a fuse or "
-                f"lead moved only with {out}: that of {listed(others)}{named} out; {key_in(device)}, power {first}"
-                f"{held}: it clicks, and no other; no hiss{stays}; {out}. {listed(others)} likewise. All in "
-                f"again{back}.",
-                acts,
-                moment=AIR_OUT,
-                night=night,
-                lasts=lasts + 60.0 * len(valves),
-                if_not=f"{fell} one leaks: {out}, no burst, {vessel} let down.",
-            )
-        )
-    return made
-
-
-def _blown_away(device: Device, gauges: str) -> tuple[list[Act], str, float]:
-    """Before anything is switched, the gas that was let out by a bleed has blown away: a coil stands beside it, and a
-    contact may lie in it. The vessel stands full meanwhile, and its gauge shows whether it is tight."""
-    vents = _vents(device)
-    if not device.bleeds:
-        return [], "", 0.0
-    lead = (*device.crew.of_role("lead"), "")[0]
-    acts = [Act("wait", "", lead), *(Act("read", "", device.detector, p) for p in vents)]
-    longer = device.habits.stands_s > WAIT_S
-    text = f"Wait {device.habits.stands if longer else WAIT}{f'; {gauges} stays' if gauges else ''}; "
-    text += f"{reads_nothing('')}{f' at {listed(vents)}' if vents else ''}. "
-    return acts, text, max(WAIT_S, device.habits.stands_s)
 
 
 def _set_in_flow(

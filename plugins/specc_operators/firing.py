@@ -11,8 +11,8 @@ from specc.model.view import Unreadable
 from specc.model.wording import says
 from specc_operators.arming import below, feeds_of, spoken
 from specc_operators.device import Device, listed
-from specc_operators.filling import gauges_at
 from specc_operators.power import safe
+from specc_operators.readings import gauges_at
 from specc_operators.rows import WAIT, reads_nothing, row
 
 

@@ -11,7 +11,8 @@ from specc.kinds.procedures import Act, Procedure, Step
 from specc.model.values import PRACTICE
 from specc_operators.arming import below, feeds_of, opening_of
 from specc_operators.device import Device, listed, paired, together
-from specc_operators.filling import gauges_at, watching
+from specc_operators.filling import watching
+from specc_operators.readings import gauges_at
 from specc_operators.rows import WAIT, Blocked, OpenAndLit, reads_nothing, row
 
 BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")

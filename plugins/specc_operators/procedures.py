@@ -55,8 +55,8 @@ def _controls(control: View, kind: str) -> tuple[str, ...]:
     )  # fmt: skip
 
 
-def _fuses(control: View) -> dict[str, tuple[str, ...]]:
-    """By valve, the fuses in the lines of its coils."""
+def _in_lines(control: View, kind: str) -> dict[str, tuple[str, ...]]:
+    """By valve, the parts of one kind in the lines of its coils, such as fuses."""
     parts, made = control.child("parts"), dict[str, tuple[str, ...]]()
     kinds = {tag: part.text_or("kind") for tag, part in parts.children()}
     try:
@@ -66,7 +66,8 @@ def _fuses(control: View) -> dict[str, tuple[str, ...]]:
     for line in ([t.rstrip("+-").partition(".")[0] for t in one] for one in lines):
         for coil in (t for t in line if kinds.get(t) == "coil"):
             valve = parts.child(coil).text_or("valve")
-            made[valve] = (*made.get(valve, ()), *(t for t in line if kinds.get(t) == "fuse"))
+            own = (*made.get(valve, ()), *(t for t in line if kinds.get(t) == kind))
+            made[valve] = tuple(dict.fromkeys(own))
     return made
 
 
@@ -125,7 +126,8 @@ def device_of(ctx: Context) -> Device | None:
         keys=_controls(control, "key"),
         buttons=_controls(control, "button"),
         shelter=written(ctx.spec("operators").child("emergency"), "shelter"),
-        fuses=_fuses(control),
+        fuses=_in_lines(control, "fuse"),
+        sensors=_in_lines(control, "flame_sensor"),
         battery=any(part.text_or("kind") == "battery" for _, part in control.child("parts").children()),
         radios=ctx.spec("operators").child("equipment").has("radios"),
         detector=carrier(ctx.spec("operators"), duties),

@@ -11,8 +11,9 @@ from specc.kinds.procedures import AFTER_STOP, Act, Action, Procedure, Step
 from specc_operators.after_stop import LET_DOWN, LINES, NOT_SHUT, OVER, let_down, lines_let_out, night_over, steps_said
 from specc_operators.charged import StillFull
 from specc_operators.device import Device, listed
-from specc_operators.filling import carried, gauges_at, two_carry
+from specc_operators.filling import carried, two_carry
 from specc_operators.power import key_out
+from specc_operators.readings import gauges_at
 from specc_operators.rows import callers, reads_nothing, row, who_calls
 
 FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")

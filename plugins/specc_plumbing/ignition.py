@@ -186,8 +186,8 @@ def pilot_kept(ctx: Context) -> Judging:
         return not_applicable("no burst is lit by a pilot")
     kept, firm = list[str](), True
     sensed: dict[tuple[str, str], list[str]] = {}
-    for one in ctx.get(FLAME_PROOFS) or ():
-        sensed.setdefault((one.outlet, one.lighter), []).append(one.sensor)
+    for proof in ctx[FLAME_PROOFS]:
+        sensed.setdefault((proof.outlet, proof.lighter), []).append(proof.sensor)
     held = list[str]()
     for part, lighter in pairs:
         all_above = {p.tag for p in net.upstream(part.tag)}

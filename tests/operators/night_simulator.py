@@ -481,6 +481,8 @@ class Plant:
                 self.drifts = True
             case "check" if tag in self.on and act.where in self.places_of(tag):
                 self.felt.add(tag)
+            case "check" if tag in self.bursts and self.armed and self.pulled:
+                self.felt |= self.on  # over a flame a valve behind that leaks is seen at the outlet
             case "check" if tag in self.burst_open:
                 self.burst_open -= set() if self.armed else {tag}
             case "check" if tag in self.part and self.part[tag].kind == "pilot":
