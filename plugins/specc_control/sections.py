@@ -71,7 +71,7 @@ def logic_table(ctx: Context) -> Table:
     rows = [
         Row(
             (
-                f"{d.words}, whatever else{_unless(despite.get(d.words, ()))}",
+                f"{d.words}{_unless(despite.get(d.words, ())) or ', whatever else'}",
                 *("gas possible" if made.outlets[o] & d.states else "no gas" for o in outlets),
             )
         )
@@ -108,8 +108,11 @@ def _unless(faults: Collection[str]) -> str:
 def _still_held(made: Logic) -> str:
     """What withholds the gas under each of those faults all the same."""
     said = []
-    for what in dict.fromkeys(f.what for f in made.failed):
-        lost = {f.demand.words for f in made.failed if f.what == what}
+    faults = list(dict.fromkeys(f.what for f in made.failed))
+    by_fault = {what: {f.demand.words for f in made.failed if f.what == what} for what in faults}
+    if len(faults) > 1 and len(made.demands) > 1 and all(len(lost) == 1 for lost in by_fault.values()):
+        return " Under any one of those faults every other line still holds."
+    for what, lost in by_fault.items():
         held = [d.words for d in made.demands if d.words not in lost]
         said.append(f" With {what}, what still holds: {several(held, 4) if held else 'nothing but a valve by hand'}.")
     return "".join(said[:2]) + (
