@@ -251,7 +251,11 @@ def fetched_by(
 
 def _stands_in(device: Device, emergency: Sequence[Step], told: View) -> str:
     """Who closes what another was posted for: the next who is for it, else the lead."""
-    shut = [a for s in emergency for a in s.acts if a.action == "close" and a.who]
+    far = device.shut_off()  # where nobody is posted, as it waits: nobody is missing there
+    shut = [
+        a for s in emergency for a in s.acts
+        if a.action == "close" and a.who and not (a.tag in far and s.order == LATE)
+    ]  # fmt: skip
     own = {a.where: device.crew.pick(a.where, "valve", (), (a.who,)) for a in shut if a.where}
     said = [f"at {place} {who or '______'}" for place, who in own.items()]
     fires = next((a for s in emergency for a in s.acts if a.action in ("disarm", "switch_off")), None)
@@ -276,7 +280,7 @@ def _in_the_dark(device: Device, emergency: Sequence[Step]) -> tuple[list[Act], 
         for a in s.acts:
             if a.action == "check" and a.tag in device.net.by_tag:  # what comes after it waits for it
                 waits, outs = True, {**outs, a.tag: None}
-            elif a.action == "close":
+            elif a.action == "close" and not (waits and a.tag in device.shut_off()):  # nobody goes there in the dark
                 (late if waits else early).append(a)
     seen = f"{listed(outs)} {'is' if len(outs) == 1 else 'are'} seen out" if outs else "nothing can be fired"
     return early, late, seen
