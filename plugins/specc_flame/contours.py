@@ -11,7 +11,7 @@ from specc.kinds.targets import CONTOURS, Contour
 from specc.kinds.weather import WIND
 from specc_flame.calc import contours, field, fireball
 from specc_flame.calc.fireball import CENTER
-from specc_flame.keys import BALL, HEAT, LENGTH, OUTLETS, TIP
+from specc_flame.keys import BALL, FAILED_FLAMES, HEAT, LENGTH, OUTLETS, TIP
 from specc_flame.sizes import heat_of, offset_of, stop_wind
 from specc_flame.targets import AUDIENCE_FLUX
 
@@ -42,7 +42,7 @@ def flame_sources(ctx: Context) -> list[field.FlameSource]:
 @gather(
     CONTOURS,
     needs=(OUTLETS, NETWORK, HEAT, LENGTH, TIP, BALL, WIND),
-    wants=(NET_HEAT,),
+    wants=(NET_HEAT, FAILED_FLAMES),
     limits=("flame.audience_flux",),
     recalls=(CENTER.citation,),
 )
@@ -55,7 +55,13 @@ def flame_contours(ctx: Context) -> Sequence[Contour]:
     flat = contours.reach_rings([(s.x, s.y, ctx[TIP][s.tag].si) for s in sources])
     hot = contours.flux_rings(sources, level.si)
     of = f"{show(level.si, 'heat_flux', 'kW/m²', 3)}, all flames at once"
-    return [
+    made = [
         Contour("flame.laid_flat", "flames laid flat by wind", None, flat, 10),
-        Contour("flame.audience_flux", of, level, hot, 11),
+        Contour("flame.audience_flux", of, level, hot, 12),
     ]
+    tips = {tag: one.tip.si for tag, one in (ctx.get(FAILED_FLAMES) or {}).items()}
+    farther = [(s.x, s.y, tips[s.tag]) for s in sources if tips.get(s.tag, 0.0) > ctx[TIP][s.tag].si]
+    if farther:
+        failed = contours.reach_rings(farther)
+        made.append(Contour("flame.failed_open", "the same, a regulator failed open", None, failed, 11))
+    return made

@@ -256,11 +256,11 @@ def valves_reachable(ctx: Context) -> Judging:
 @rule(
     "flame.posts",
     level="error",
-    statement="Operators and performers stand where heat is bearable; within a flame laid flat, or one whose holder "
-    "falls over, the authority decides",
+    statement="Operators and performers stand where heat is bearable; within a flame laid flat, with a regulator "
+    "failed open too, or one whose holder falls over, the authority decides",
     source=CLOTHED,
     needs=_NEEDS,
-    wants=(FALLEN,),
+    wants=(FALLEN, FAILED_FLAMES),
     limits=LEVEL_LIMITS,
 )
 def posts(ctx: Context) -> Verdict:
@@ -276,9 +276,9 @@ def posts(ctx: Context) -> Verdict:
         q = ctx[FLUX][target.tag]
         if q.si > level.si * (1 + 1e-9):
             troubles.append(_too_hot(ctx, target, level.si))
-        elif flame := flame_over(ctx, target.tag, True):
+        elif flame := failed_flame_over(ctx, target.tag, True):
             inside.append(f"{target.what} stands {flame.why}")
-        elif fallen := _fallen_over(ctx, target):
+        elif fallen := fallen_over(ctx, target):
             inside.append(f"{target.what} stands {fallen}")
     looked = f"{counted(len(people), 'post')} against {ctx.limit(OPERATOR_FLUX.key).text} and the like"
     unsaid = unplaced(ctx)
@@ -291,7 +291,7 @@ def posts(ctx: Context) -> Verdict:
     return found(troubles, looked)
 
 
-def _fallen_over(ctx: Context, target: Target) -> str:
+def fallen_over(ctx: Context, target: Target) -> str:
     """The flame that comes to somebody if what holds its outlet falls over: as far as the public keeps from it."""
     inside: list[tuple[float, str]] = []
     for tag, outlet in ctx[OUTLETS].items():

@@ -6,10 +6,17 @@ import math
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from specc import CHOICE, Context
 from specc.kinds.geometry import Shape, corners, edges
+from specc.kinds.targets import REACHED
 from specc_site.plan import Apart, Plan
 
 Spot2 = tuple[float, float]
+
+
+POST = "post"
+CLOSE_TIMES = 1.1  # what a distance needs: little more is within how well a site is measured
+MANY_TIMES = 5  # what a distance needs: one so far off is no question
 
 
 class Drawn(NamedTuple):
@@ -46,18 +53,31 @@ def times(one: Apart) -> float:
 
 
 def drawn_of(plan: Plan, cylinders: Iterable[Apart]) -> list[Apart]:
-    """Of cylinders, what is drawn and listed first: what falls short, what has the least to spare, and a flame."""
+    """Of cylinders, what is drawn and listed first: what falls short, what has the least to spare, and a flame that is
+    not far off."""
     of_cylinders = list(cylinders)
     flames = {e.tag for e in plan.effects}
     short = [one for one in of_cylinders if one.short]
     tightest = min(of_cylinders, key=spare, default=None)
-    nearest = min((one for one in of_cylinders if one.end in flames), key=spare, default=None)
+    close = (one for one in of_cylinders if one.end in flames and times(one) < MANY_TIMES)
+    nearest = min(close, key=spare, default=None)
     return short + [one for one in dict.fromkeys((tightest, nearest)) if one and not one.short]
 
 
-def drawn_distances(plan: Plan, audience: Iterable[Apart], cylinders: Iterable[Apart]) -> list[Drawn]:
-    """The lines on the plan: those that govern for the public, and those of cylinders."""
-    listed = governing_of(audience) + drawn_of(plan, cylinders)
+def from_flames(ctx: Context) -> list[Apart]:
+    """The post and the place of gas that stand nearest to the farthest that a flame gets, faults counted."""
+    return [
+        Apart(one.start, one.place, one.apart, one.needed, one.why, CHOICE, one.at, POST if one.people else "")
+        for one in ctx[REACHED]
+    ]
+
+
+def drawn_distances(
+    plan: Plan, audience: Iterable[Apart], cylinders: Iterable[Apart], reached: Iterable[Apart] = ()
+) -> list[Drawn]:
+    """The lines on the plan: those that govern for the public, those of cylinders, and what stands close to where a
+    flame can come."""
+    listed = governing_of(audience) + drawn_of(plan, cylinders) + [one for one in reached if times(one) < CLOSE_TIMES]
     shapes: dict[str, tuple[Shape, ...]] = {s.tag: (s.shape,) for s in plan.places.values() if s.shape}
     shapes |= {e.tag: e.shapes for e in (*plan.effects, *plan.cylinders, *plan.reliefs) if e.shapes}
     made = []

@@ -17,11 +17,11 @@ from specc.kinds.geometry import Area, Point, Polyline
 from specc.kinds.places import Spot
 from specc.kinds.show import EFFECTS
 from specc.kinds.site import FIRED_FROM, MARKS, SIGHT_LINES, SightLine
-from specc.kinds.targets import CONTOURS, STANDOFFS, Contour, governing
+from specc.kinds.targets import CONTOURS, REACHED, STANDOFFS, Contour, governing
 from specc.measure.units import FOOT
 from specc.model.wording import several
 from specc_site.cylinders import CYLINDERS
-from specc_site.distances import drawn_distances, ends_of
+from specc_site.distances import drawn_distances, ends_of, from_flames
 from specc_site.hoses import WAYS
 from specc_site.labels import SIGN_WIDE, Laid, Words, size_of
 from specc_site.line_styles import HOSE, OF_KIND, RINGS, SIGHT, STANDOFF, PlanLine, lines_of
@@ -241,7 +241,7 @@ def _ground(laid: Laid, sketch: Sketch, plan: Plan) -> Shape:
     "site",
     title="Site plan",
     needs=(PLAN,),
-    wants=(EFFECTS, AUDIENCE, CYLINDERS, STANDOFFS, CONTOURS, MARKS, FIRED_FROM, SIGHT_LINES, WAYS),
+    wants=(EFFECTS, AUDIENCE, CYLINDERS, REACHED, STANDOFFS, CONTOURS, MARKS, FIRED_FROM, SIGHT_LINES, WAYS),
     reads=(ROOT, "operators", "places"),
 )
 def site_drawing(ctx: Context) -> Drawing:
@@ -355,7 +355,7 @@ def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:
     else:
         _all_lines(ctx, sketch, plan, rings)
         draw_effects(sketch, plan)
-        name_all(ctx, sketch, plan, circles, drawn_distances(plan, audience, cylinders))
+        name_all(ctx, sketch, plan, circles, drawn_distances(plan, audience, cylinders, from_flames(ctx)))
         for tag, way in ctx.get(WAYS) or ():
             assert isinstance(way.shape, Polyline)
             sketch.labels.put_by(along(sketch, way.shape), (Words(tag),), 1.2)

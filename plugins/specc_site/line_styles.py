@@ -30,6 +30,7 @@ OF_KIND = {
     "barrier": BARRIER,
     "property_line": PlanLine("property line", 1.0, pattern=(4.6, 1.0, 0.6, 1.0)),
     "fire_lane": PlanLine("fire lane", 1.5, pattern=(1.3, 0.9)),
+    "combustible": PlanLine("what burns", 1.0, ticks=1.2),
     "walkway": PlanLine("walkway", 0.6, pattern=(0.6, 0.9)),
     "wires": PlanLine("wires", 1.0, pattern=(3.2, 0.8, 0.6, 0.8, 0.6, 0.8)),
     "public_way": PlanLine("public way", 0.5),

@@ -14,7 +14,7 @@ from specc.kinds.places import Spot
 from specc.kinds.show import EFFECTS
 from specc.kinds.site import MARKS
 from specc_site.crowded import Heap, numbered
-from specc_site.distances import Drawn
+from specc_site.distances import POST, Drawn
 from specc_site.labels import Words, folded, size_of
 from specc_site.plan import Plan, middle, words
 from specc_site.plan_lines import clear_distance, draw_distance, draw_radii
@@ -23,6 +23,7 @@ from specc_site.sketch import Sketch
 
 HELP = "kept for help"
 NOTHING: Mapping[str, str] = {}
+IN_KEY = ("barrier", "combustible")  # a line or an edge of its own, which the legend explains
 SMALL = 9.0  # mm: an area no wider and no deeper has its name beside it, like a point
 
 
@@ -88,7 +89,8 @@ def _name_wide(sketch: Sketch, spots: Iterable[Spot], kept: Mapping[str, str] = 
 def _name(spot: Spot, kept: Mapping[str, str] = NOTHING) -> list[Words]:
     """A place's tag, and below it what it is, how tall, how wide, and for how many people; `kept` says of a way
     out that help comes in there, or that it leads down."""
-    told = [words(spot.kind)] if spot.kind else []
+    keyed = spot.kind in IN_KEY and not isinstance(spot.shape, Point)
+    told = [words(spot.kind)] if spot.kind and not keyed else []
     told += [f"{spot.height.text} high"] if spot.height else []
     told += [f"{spot.width.text} wide"] if spot.width else []
     told += [f"{spot.people} people"] if spot.people else []
@@ -162,7 +164,7 @@ def name_all(
     flames = [sketch.at(*middle(e.shapes[0])) for e in plan.effects if e.shapes]
     sketch.labels.things += flames
     sketch.labels.flames = flames
-    cleared = [clear_distance(sketch, one) for one in distances]
+    cleared = [clear_distance(sketch, one) for one in distances if one.apart.what != POST]
     for heap in heaps:
         spots = [sketch.at(*_stands(plan.places[tag])) for tag in heap.tags]
         sketch.labels.put_by(spots, (Words(heap.text, 7.0, strong=True),), 1.5)
@@ -172,6 +174,7 @@ def name_all(
     wide = [s for s in named if not small(sketch, s)]
     _name_wide(sketch, [s for s in wide if s.kind == "combustible"])
     _name_signs(sketch, plan, sorted((r for r in rows if not r.gas), key=lambda r: -math.prod(size_of(r.lines))))
+    cleared += [clear_distance(sketch, one) for one in distances if one.apart.what == POST]
     name_effects(sketch, plan, titles)
     draw_radii(sketch, circles)
     _name_small(sketch, [s for s in alone if s.kind != "fuel_store"], kept)

@@ -20,18 +20,21 @@ from specc import (
     table,
 )
 from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
+from specc.kinds.site import PLAN_NOTES
+from specc.kinds.targets import REACHED
 from specc.measure.printing import to_unit
 from specc.model.blocks import Block
 from specc.model.values import BASIS_WORDS
 from specc.model.wording import counted, dated, several
 from specc_site.cylinders import CYLINDERS, RELIEFS
-from specc_site.distances import drawn_of, governing_of, spare, times
+from specc_site.distances import MANY_TIMES, drawn_of, from_flames, governing_of, spare, times
 from specc_site.drawing import NUMBERED
 from specc_site.people import AUDIENCE
 from specc_site.plan import PLAN, ROOT, Apart, middle
 from specc_site.stored import STORED
 
 _ALL = (AUDIENCE, CYLINDERS, RELIEFS, STORED)
+_FROM_FLAMES = (REACHED,)
 
 
 def _status(one: Apart) -> str:
@@ -42,14 +45,14 @@ def _status(one: Apart) -> str:
     return "source not verified" if one.citation.basis in ("memory", "reprint") else "computed"
 
 
-@table("site.distances", title="Distances on the plan", needs=(PLAN, *_ALL))
+@table("site.distances", title="Distances on the plan", needs=(PLAN, *_ALL), wants=_FROM_FLAMES)
 def distance_table(ctx: Context) -> Table:
     """For each place the distance with the least to spare, those that fall short first. What one thing keeps from
     several for one reason is one row: the nearest of them, and how far the others are."""
     return Table("", "", _COLUMNS, _every_row(ctx), "On the level, between the nearest spots that the spec gives.")
 
 
-@table("site.nearest", title="Distances with the least to spare", needs=(PLAN, *_ALL))
+@table("site.nearest", title="Distances with the least to spare", needs=(PLAN, *_ALL), wants=_FROM_FLAMES)
 def nearest_table(ctx: Context) -> Table:
     """What a marshal measures first: all that fall short or could not be checked, the audience's, and the nearest of
     the others."""
@@ -78,7 +81,7 @@ def number_table(ctx: Context) -> Table:
     return Table("", "", columns, tuple(rows))
 
 
-@table("site.farther", title="More distances on the plan", needs=(PLAN, *_ALL))
+@table("site.farther", title="More distances on the plan", needs=(PLAN, *_ALL), wants=_FROM_FLAMES)
 def farther_table(ctx: Context) -> Table:
     """Those that the front does not show, in short: what each limit says stands among the limits."""
     rows = _every_row(ctx)
@@ -98,7 +101,8 @@ def _every_row(ctx: Context) -> tuple[Row, ...]:
 def _every(ctx: Context, *, short: bool = False) -> tuple[tuple[Apart, Row], ...]:
     public, cylinders, reliefs, stored = ctx[AUDIENCE], ctx[CYLINDERS], ctx[RELIEFS], ctx[STORED]
     some = [*governing_of(public), *governing_of(cylinders), *governing_of(reliefs), *stored]
-    return _with_nearest(some, public, short=short)
+    reached = from_flames(ctx)
+    return _with_nearest([*some, *reached], (*public, *reached), short=short)
 
 
 def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
@@ -106,6 +110,7 @@ def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
     audience = {row.cells[0] for row in _rows(governing_of(public), public)}
     first = [row for row in rows if row.cells[5] in ("too near", "not checked") or row.cells[0] in audience]
     pairs = {f"{a.start} to {a.end}" for a in drawn_of(ctx[PLAN], cylinders)}
+    pairs |= {f"{a.start} to {a.end}" for a in from_flames(ctx)}
     first += [row for row in rows if row not in first and row.cells[0].partition(";")[0] in pairs]
     first += [row for row in rows if row not in first][: max(0, FIRST - len(first))]
     # What the authority is asked stands first: the public, that which is the fewest times what it needs ahead.
@@ -134,7 +139,8 @@ def _with_nearest(
         alike.setdefault(reason, []).append(one)
     rows = []
     for one, *others in alike.values():
-        farther = ", ".join(f"{a.end} {show(a.measured.si, 'length', 'ft')}" for a in others)
+        each = [f"{a.end} {show(a.measured.si, 'length', 'ft')}" for a in others]
+        farther = several(each, 1 if short else len(each))
         on_plan = show(one.measured.si, "length", "ft")
         needed = show(one.needed.si, "length", "ft") if one.needed is not None else ""
         # As fine as the distance that it is taken from.
@@ -159,7 +165,6 @@ def _with_nearest(
 
 
 OWN = BASIS_WORDS["choice"]
-MANY_TIMES = 5  # what a distance needs: one so far off is counted, and no more
 FIRST = 5  # rows that the front shows where no more fall short
 _COLUMNS = (
     Column("from, to", 1.5),
@@ -214,7 +219,15 @@ def model_limits(ctx: Context) -> Sequence[ModelLimit]:
     )
 
 
-@section("site", title="Site plan", order=15, part="site", needs=(PLAN, NUMBERED), reads=("flame", ROOT, "project"))
+@section(
+    "site",
+    title="Site plan",
+    order=15,
+    part="site",
+    needs=(PLAN, NUMBERED),
+    wants=(PLAN_NOTES,),
+    reads=("flame", ROOT, "project"),
+)
 def site_section(ctx: Context) -> Sequence[Block]:
     plan = ctx[PLAN]
     if not plan.kinds:
@@ -231,10 +244,10 @@ def site_section(ctx: Context) -> Sequence[Block]:
         made.append(TableBlock("site.numbers"))
     absent = ", ".join(k.replace("_", " ") for k in plan.absent)
     looked = f" Looked for by the makers and not there (stated): {absent}." if absent else ""
-    return [*made, Para(_measured(ctx) + looked)]
+    return [*made, *(Para(note.text) for note in ctx[PLAN_NOTES]), Para(_measured(ctx) + looked)]
 
 
-@section("distances", title="Distances on the plan", order=88, needs=(PLAN, *_ALL))
+@section("distances", title="Distances on the plan", order=88, needs=(PLAN, *_ALL), wants=_FROM_FLAMES)
 def distances_section(ctx: Context) -> Sequence[Block]:
     rows = _every_row(ctx)
     more = ctx[PLAN].kinds and len(_nearest(ctx, rows)) < len(rows)

@@ -10,7 +10,7 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from specc.kinds.geometry import Shape
 from specc.model.passes import FigureSet, Gathered, Key
-from specc.model.values import PRACTICE, Citation, Scalar
+from specc.model.values import PRACTICE, Citation, Scalar, Worked
 
 TargetKind: TypeAlias = Literal[
     "audience", "performer", "operator", "burns", "overhead", "part", "thing", "way_out", "extinguisher"
@@ -42,6 +42,20 @@ class Standoff(NamedTuple):
     order: int = 0
 
 
+class Reached(NamedTuple):
+    """How near the crew, or what holds gas, stands to the farthest that a flame gets there: laid flat, with a regulator
+    failed open, and for people also when what holds it falls over. `start`: what burns; `place`: where they stand."""
+
+    start: str
+    place: str
+    people: bool
+    apart: Worked
+    needed: Scalar
+    why: str
+    at: str
+    order: int = 0
+
+
 class Contour(NamedTuple):
     """Where something is equal, as closed rings of (x, y) in m of the site: a flux, a height, a reach.
 
@@ -61,6 +75,8 @@ STANDOFFS: Gathered[Standoff] = Gathered("site.standoffs", Standoff, signed="why
 """Distances to keep, each with from what, why and its source; the largest governs."""
 CONTOURS: Gathered[Contour] = Gathered("site.contours", Contour, signed="of")
 """Lines of one level around an effect, as rings on the site."""
+REACHED: Gathered[Reached] = Gathered("site.reached", Reached, signed="why")
+"""Of the crew's posts and of the places of what holds gas the one with the least to spare from a flame."""
 FALLEN: Key[FigureSet] = Key("structure.fallen", dict)
 """By place: how far the top of what is described as standing there reaches from its middle when it falls."""
 FLUX: Key[FigureSet] = Key("flame.flux", dict)

