@@ -32,7 +32,7 @@ from specc.kinds.procedures import CHECKS, Check
 from specc.kinds.show import EFFECTS
 from specc.model.blocks import Block
 from specc.model.values import PRACTICE, Figure
-from specc.model.wording import several
+from specc.model.wording import counted, several
 from specc_control.electric import AT_COIL, CARRIES, CLEARS, CURRENT, LASTS, NEEDED, WAYS
 from specc_control.entries import WIRING
 from specc_control.gas import LOGIC, Logic
@@ -160,15 +160,22 @@ def _stop_chain(ctx: Context) -> str:
     return "; ".join(made)
 
 
-@gather(SUMMARY_FACTS, needs=(WIRING,))
+@gather(SUMMARY_FACTS, needs=(WIRING,), wants=(NETWORK,))
 def facts(ctx: Context) -> Sequence[Fact]:
+    """It takes power from coils: flames that no coil holds burn on, and whoever presses it has to know."""
     stops = ctx[WIRING].of_kind("stop")
     if not stops:
         return ()
     where = several([f"at {p.spec.text_or('place', 'a place not stated')} ({p.tag})" for p in stops])
     word = "emergency stop" if len(stops) == 1 else "emergency stops"
     # Behind the main shutoff, which plumbing names: it takes power from valves and shuts no cylinder.
-    return (Fact(6, f"{word} {where}, for the solenoid valves alone", "Main shutoff", "", "main_shutoff"),)
+    said = f"{word} {where}, for the solenoid valves alone"
+    if net := ctx.get(NETWORK):
+        coils = [v.tag for v in net.of_kind("valve") if v.form == "solenoid"]
+        held = {p.tag for tag in coils for p in net.downstream(tag)}
+        on = [p.tag for p in net.of_kind("burner", "pilot") if net.before.get(p.tag) and p.tag not in held]
+        said += f": {counted(len(on), 'other flame')} burn{'s' if len(on) == 1 else ''} on" if on else ""
+    return (Fact(6, said, "Main shutoff", "", "main_shutoff"),)
 
 
 @gather(CHECKS, needs=(WIRING,))

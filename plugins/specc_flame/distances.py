@@ -34,7 +34,7 @@ from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FALLEN, FLUX, STANDOFFS, TARGETS, Standoff, governing
 from specc.kinds.weather import WIND
-from specc.model.values import PRACTICE, Citation, Scalar
+from specc.model.values import PRACTICE, Citation, Scalar, beyond_range
 from specc.model.view import Unreadable, join
 from specc.model.wording import counted
 from specc_flame.calc import envelope, flux
@@ -282,7 +282,8 @@ def public_distance(ctx: Context) -> Verdict:
     if authority:
         return found((), looked)
     _, apart_si, wanted_si, effect_tag, tag, why = min(kept)
+    past = beyond_range(largest["audience", effect_tag].distance)
     return authority_decides(
         f"Is {show(apart_si, 'length', 'ft')} from {effect_tag} to {tag} enough? No national distance exists; this "
-        f"tool's own figure is {show(wanted_si, 'length', 'ft')} ({why})"
+        f"tool's own figure{', extrapolated,' if past else ''} is {show(wanted_si, 'length', 'ft')} ({why})"
     )

@@ -28,7 +28,7 @@ from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FLUX, STANDOFFS, TARGETS, Standoff, Target, governing
 from specc.model.blocks import Block
-from specc.model.values import Figure
+from specc.model.values import Figure, beyond_range
 from specc_flame.keys import (
     BALL_SIZE,
     CLEAR,
@@ -158,6 +158,9 @@ def limits(ctx: Context) -> Sequence[ModelLimit]:
     ]
 
 
+EXTRAPOLATED = " (extrapolated)"
+
+
 def _from_audience(ctx: Context) -> list[tuple[float, float | None, str, str]]:
     """For each effect and place of the audience: how far apart on the plan, the distance computed, effect, place."""
     made = []
@@ -225,7 +228,7 @@ def _failed_top(ctx: Context) -> float | None:
     return max(known, default=None)
 
 
-@gather(SUMMARY_FACTS, needs=(EFFECTS, OUTLETS, TARGETS), wants=(PUBLIC, TOP, LENGTH, FAULT_FLAMES))
+@gather(SUMMARY_FACTS, needs=(EFFECTS, OUTLETS, TARGETS), wants=(PUBLIC, TOP, LENGTH, FAULT_FLAMES, STANDOFFS))
 def facts(ctx: Context) -> Sequence[Fact]:
     """The tallest flame, and the audience where it stands nearest for what is computed."""
     made = []
@@ -242,7 +245,8 @@ def facts(ctx: Context) -> Sequence[Fact]:
             Fact(5, f"{_ft(longest.si)} long", "longest flame; top above ground not known", note, "tallest_flame", low)
         )
     elif top is not None:
-        note = f"{tag}; still air, {top.case or 'any'} case"
+        past_top = EXTRAPOLATED if tag in lengths and beyond_range(lengths[tag]) else ""
+        note = f"{tag}; still air, {top.case or 'any'} case{past_top}"
         if (failed := _failed_top(ctx)) and failed > top.si:
             note += f"; under a single fault up to {_ft(failed)}"
         if len(tops) < len(ctx[OUTLETS]):
@@ -262,8 +266,16 @@ def facts(ctx: Context) -> Sequence[Fact]:
         between = ", ".join(f"{', '.join(of)} to {place}" for place, of in to_each.items())
         note = f"{between}, from the middle; computed: {wanted_there}"
         known = [(si / wanted, si, wanted, effect) for si, wanted, effect, _ in apart if wanted]
+        governs = governing(ctx[STANDOFFS])
+
+        def past(*effects: str) -> str:
+            """Beside a distance that a formula gave where it was not made for: as precise, it reads as sure."""
+            asked = (governs.get(("audience", effect)) for effect in effects)
+            return EXTRAPOLATED if any(a and beyond_range(a.distance) for a in asked) else ""
+
+        note += past(*names)
         if known and (least := min(known))[3] not in names:
-            note += f". {least[3]}: {_ft(least[1])}, computed: {_ft(least[2])}"
+            note += f". {least[3]}: {_ft(least[1])}, computed: {_ft(least[2])}{past(least[3])}"
         made.append(Fact(5, _ft(near), "nearest flame to the audience", note, "audience_distance", between))
     return made
 

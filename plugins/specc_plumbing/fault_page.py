@@ -264,11 +264,15 @@ def faults_section(ctx: Context) -> Sequence[Block]:
     nobody = "no walk, as nobody is posted: not known"
     walk = "the walk from the nearest post" if ctx[CLOSING_TIMES] else nobody
     kept = "".join(f", {ends[k]} {k}" for k in (IN_ITS_GAS, STILL_FED, STILL_FULL) if k in ends)
+    by_hands = 0 if ctx[CLOSING_TIMES] else _by_hands(lines)
+    stopped = f"{computed - by_hands} of {total} end with the gas stopped by what is shown{kept}"
+    if by_hands:  # nobody who is not there stops anything
+        stopped += f", {by_hands} only if somebody stands at the valve named, and nobody is posted"
     told = ("computed", IN_ITS_GAS, STILL_FED, STILL_FULL)
     rest = ", ".join(f"{n} {status}" for status, n in ends.items() if status not in told)
     return [
         Para(
-            f"One failure at a time, gas on. {computed} of {total} end with the gas stopped by what is shown{kept}"
+            f"One failure at a time, gas on. {stopped}"
             + (f"; {rest}." if rest else ".")
             + _not_rows(lines)
             + f" Times: assumed (by the limits{', not tried' if _untried(lines) else ''}) to see it and turn a valve, "
@@ -291,6 +295,12 @@ def faults_section(ctx: Context) -> Sequence[Block]:
         TableBlock("plumbing.if_this_fails"),
         Para(_what_tags_are(net), quiet=True),
     ]
+
+
+def _by_hands(lines: Iterable[FaultLine]) -> int:
+    """How many of the failures that are computed, and that nothing keeps full, wait for a hand at a valve."""
+    ended = (x for x in lines if x.status == "computed" and not (x.in_its_gas or x.fed or x.filled))
+    return sum(len(x.faults) for x in ended if any(tags for kind, tags in x.stops if kind == "hand"))
 
 
 def _not_rows(lines: Iterable[FaultLine]) -> str:
@@ -328,6 +338,23 @@ _NAMES_OF = {
     "hose": "hoses",
     "accumulator": "accumulators",
 }
+
+
+@gather(SUMMARY_FACTS, needs=(NETWORK, FAULT_LINES), wants=(CLOSING_TIMES,))
+def unstopped_fact(ctx: Context) -> Sequence[Fact]:
+    """The failures that nothing and nobody stops, counted where the gas is shut off, with the worst of them."""
+    every = ctx[FAULT_LINES]
+    lines = [x for x in every if x.in_its_gas or x.status == "nothing stops it"]
+    said = []
+    if number := sum(len(x.faults) for x in lines):
+        worst = _worst(lines)
+        rate = show(worst.flow, "mass_flow", "lb/h", 3) if worst.status != "not computed" else "flow not computed"
+        said.append(
+            f"nothing and nobody stops {counted(number, 'failure')}, at worst {_names(ctx[NETWORK], [worst])}: {rate}"
+        )
+    if not ctx[CLOSING_TIMES] and _by_hands(every):
+        said.append("nobody is posted at any of these valves")
+    return [Fact(7, "; ".join(said), "Main shutoff", "", "main_shutoff")] if said else []
 
 
 @gather(SUMMARY_FACTS, needs=(NETWORK, FAULT_LINES), wants=(STUCK_GAS,))

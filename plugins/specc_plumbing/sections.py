@@ -121,7 +121,7 @@ def facts(ctx: Context) -> Sequence[Fact]:
         at: dict[str, list[str]] = {}
         for v, outlets in second.items():
             place = _places(net.by_tag[v])
-            how = f"{v} (drops shut without power)" if v in coils else v
+            how = f"{v} by coil alone, not relied on," if v in coils else v
             how += " (beside the cylinders)" if v not in coils and place in beside else ""
             at.setdefault(place, []).append(f"{how} for {', '.join(outlets)}")
         words = "; ".join(

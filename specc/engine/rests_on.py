@@ -37,6 +37,7 @@ class Rest(NamedTuple):
     status: Status
     words: str = ""
     unseen: tuple[tuple[str, str], ...] = ()
+    due: str = ""  # the last day that it waits for, where it is planned
 
 
 class RestsOn:
@@ -99,6 +100,7 @@ class RestsOn:
             return Rest(
                 "planned",
                 f"it rests on {max(days).isoformat()}, after {self.issued.isoformat()}, when this was issued",
+                due=max(days).isoformat(),
             )
         resting = [
             (tag, key.partition(".")[2])

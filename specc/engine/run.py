@@ -334,8 +334,9 @@ class Running:
             self.said.append(FindingDraft(p.id, trouble.level or p.facts.level, trouble, held.plugin))
         status, looked, answers = verdict.status, verdict.looked, verdict.answers
         unseen: tuple[tuple[str, str], ...] = ()
+        due = ""
         if status == "passed":
-            status, why, unseen = self.standing.of(p.facts, verdict.tags)
+            status, why, unseen, due = self.standing.of(p.facts, verdict.tags)
             looked = "; ".join(t for t in (looked, why) if t)
             answers = answers_of(why)
         if lacking := self._lacking(p):
@@ -351,6 +352,7 @@ class Running:
             unseen=unseen if status == "stated" else (),
             answers=tuple(dict.fromkeys(answers)) if status == "not checked" else (),
             left=verdict.left,
+            due=due if status == "planned" else "",
         )
         self.rules.append(made)
 

@@ -29,6 +29,7 @@ class RuleOutcome(NamedTuple):
     unseen: tuple[tuple[str, str], ...] = ()  # the properties, each with its tag, that it rests on and nobody has seen
     answers: tuple[str, ...] = ()  # where in the spec what was not checked would be answered
     left: tuple[str, ...] = ()  # what it could not check, in words, whatever the status
+    due: str = ""  # of what is planned the last day, year-month-day
 
     @property
     def from_memory(self) -> bool:

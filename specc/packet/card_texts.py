@@ -13,7 +13,7 @@ from specc.packet.layout import PageItem
 from specc.packet.signing import Blanks
 from specc.packet.still_open import open_lines
 from specc.packet.style import QUIET
-from specc.packet.summary import facts_of
+from specc.packet.summary import OTHER_SIDES, facts_of, one_side
 from specc.packet.text import Paragraph
 
 _NIGHT = {"every": "", "first": "First night: ", "later": "Later nights: ", "last": "Last night: "}
@@ -173,7 +173,10 @@ def _gate(desk: Desk, type_: Letters) -> Iterator[CardGroup]:
         ("main_shutoff", "Main shutoff"),
         ("fire_department", "Fire department"),
     ):
-        made += _told(facts.get(slot), label, type_)
+        fact = facts.get(slot)
+        if slot == "audience_distance" and fact and one_side(desk):
+            label = f"Nearest of the public that is described; {OTHER_SIDES}"
+        made += _told(fact, label, type_)
     yield CardGroup("", tuple(made))
 
 

@@ -5,21 +5,20 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
-from specc.kinds.packet import DECISIONS, SUMMARY_FACTS
+from specc.kinds.packet import SUMMARY_FACTS
 from specc.model.blocks import SLOTS, Fact
-from specc.model.findings import Finding
 from specc.model.result import Item, RuleOutcome
 from specc.model.statuses import UNJUDGED
 from specc.model.wording import with_runs
 from specc.packet import changes
 from specc.packet.counts import Counts, counts_of
-from specc.packet.desk import Desk, clip, failures, many, shortly, spot, without_keys
+from specc.packet.desk import Desk, clip, failures, many, shortly, without_keys
+from specc.packet.gravest import errors, told_first
 from specc.packet.layout import Columns, PageItem, Rule, Stack
 from specc.packet.marks import Mark
 from specc.packet.pictures import Picture
 from specc.packet.press import Press
 from specc.packet.questions import hazards, inside, to_decide
-from specc.packet.refused import by_danger
 from specc.packet.refused import fact as fact_of
 from specc.packet.style import (
     FINE,
@@ -44,6 +43,7 @@ GOVERNING = "nfpa-160"  # the standard on flame effects before an audience, by i
 UNREAD = "NFPA 160 itself was not read"
 UNSHOWN_IN_WIND = "that every flame holds in it is not shown"
 OTHER_SIDES = "the other sides are not checked"
+ONE_SIDE = "to the audience on one side alone"
 KIND = "Safety submission packet for a propane flame effect"
 
 # By slot: what stands in large letters, what is asked first and in which words, and what is listed beside the plan.
@@ -118,7 +118,10 @@ def _rests_on(rules: Sequence[RuleOutcome]) -> str:
     unread = sum(1 for rule in rules if rule.status == "passed" and rule.from_memory)
     told = [f"{kinds['stated']} stated"] if kinds["stated"] else []
     told += [f"{unread} source not verified"] if unread else []
-    told += [f"{kinds['planned']} planned, not done yet"] if kinds["planned"] else []
+    if kinds["planned"]:
+        last = max(rule.due for rule in rules if rule.status == "planned")
+        again = f": issue again after {last}" if last else ""
+        told.append(f"{kinds['planned']} planned{again or ', not done yet'}")
     return f": {', '.join(told)}" if told else ""
 
 
@@ -166,7 +169,7 @@ def _may_blow_out(desk: Desk) -> bool:
     return any(rule.id == "flame.holds_in_wind" and rule.status not in shown for rule in desk.result.rules)
 
 
-def _one_side(desk: Desk) -> bool:
+def one_side(desk: Desk) -> bool:
     """Whether a distance to the audience says nothing of the other sides: no rule found all of them described."""
     ended = next((rule for rule in desk.result.rules if rule.id == "site.sides"), None)
     return ended is None or (ended.status != "passed" and ended.answers != ("/site/north",))
@@ -183,9 +186,9 @@ def _large(facts: dict[str, Fact], desk: Desk) -> PageItem:
         note = (fact.of if slot in ASKED else fact.note) if fact else told
         if fact and slot == "stop_wind" and _may_blow_out(desk):
             note = "; ".join(t for t in (UNSHOWN_IN_WIND, note) if t)
-        if fact and slot == "audience_distance" and _one_side(desk):
-            note = "; ".join(t for t in (note, OTHER_SIDES) if t)
         label = fact.label if fact else SLOTS[slot]
+        if fact and slot == "audience_distance" and one_side(desk):
+            label, note = ONE_SIDE, "; ".join(t for t in (OTHER_SIDES, note) if t)
         cells.append(
             Stack(
                 [
@@ -215,12 +218,12 @@ def _asked(facts: dict[str, Fact], desk: Desk, most: int) -> PageItem:
             answer = (Span("not stated", FINE_STRONG), Span(f"{WIDE}{LACKS[slot]}", QUIET))
         else:
             # The large numbers are named by what is measured.
-            value = f"{fact.value} {fact.label}" if slot in LARGE else fact.value
+            partly = slot == "audience_distance" and one_side(desk)
+            label = f"{ONE_SIDE}: {OTHER_SIDES}" if partly else fact.label
+            value = f"{fact.value} {label}" if slot in LARGE else fact.value
             # What several plugins answer is that much longer.
             answer = (Span(clip(value, 420 if slot in JOINED else 240), FINE_STRONG),)
             note = fact.note
-            if slot == "audience_distance" and _one_side(desk):
-                note = f"{note}; {OTHER_SIDES}"
             if slot == "in_date":  # no fact speaks for all that ages
                 note = UNDATED
             answer = (*answer, Span(f"{WIDE}{clip(note, long)}", QUIET)) if note else answer
@@ -387,7 +390,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
         items.append(Paragraph(shortly(r.summary, 260 if most > 4 else 120), QUIET))
     if desk.public:
         items.append(Paragraph("Public copy: private details are withheld.", QUIET))
-    items += _told_first(desk, most)
+    items += told_first(desk, most)
     items += [Rule(THICK, INK, before=4), _large(facts, desk)]
     items.append(Stack([Rule(THICK, INK), Paragraph("Asked first", SUBHEADING), _asked(facts, desk, most)], before=4))
     also = list(_also(rest, most))
@@ -398,7 +401,7 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     else:
         items.append(Columns([Stack([*listed, *also]), Stack([Rule(THICK, INK), plan])], [300, 197], 16, before=4))
     if draft:
-        items.append(_titled("Errors", "the worst first", list(_errors(desk, most)), "None of the spec itself."))
+        items.append(_titled("Errors", "the worst first", list(errors(desk, most)), "None of the spec itself."))
     asks = to_decide(desk)
     questions: list[PageItem] = []
     for n, (text, _) in enumerate(asks, 1):
@@ -430,6 +433,15 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     ]
     half = max(1, most // 2) if most >= 0 else 0
     rules = f"in section {desk.sections.get('rules', '')}"
+    if not half:  # no room for any of them: how many, and where
+        asked = "asked above" if silent and len(asked_alone) == len(silent) else rules
+        counted_only = [f"Stated or planned only: {held}, {rules}" if held else "Stated or planned only: none"]
+        counted_only += [f"not checked: {many(len(silent), 'rule')}, {asked}" if silent else "not checked: none"]
+        findings = f"in section {desk.sections.get('findings', '')}"
+        counted_only += [f"waived: {len(waived)}, {findings}" if waived else "waived: nothing"]
+        items.append(Paragraph("; ".join(counted_only) + ".", FINE, before=4))
+        items.append(_cases(desk))
+        return Stack(items)
     left = [
         _titled(
             "Stated or planned only",
@@ -454,48 +466,11 @@ def _page(desk: Desk, paper: Paper, most: int) -> Stack:
     ]
     right[1].before = 4
     items.append(Columns([Stack(left), Stack(right)], [1, 1], gutter=16, before=4))
-    airs = "; ".join(f"{c.name} case: air at {c.air.text}" for c in r.cases)
-    chosen = "specc default: chosen by this tool, no published source"
-    items.append(Paragraph("; ".join(t for t in (airs, chosen) if t) + ".", QUIET, before=3))
+    items.append(_cases(desk))
     return Stack(items)
 
 
-def _told_first(desk: Desk, most: int) -> Iterator[PageItem]:
-    """What stands here whatever else: errors that somebody waived, with who, and built-ins that are replaced."""
-    who = {w.tag: w for w in desk.result.waivers}
-    long = 90 + 60 * most
-    for f in desk.result.findings:
-        if f.rule == "plugin.replaced":
-            yield Paragraph(f"Replaced: {clip(f.message, long * 2)}", FINE_STRONG, before=3)
-        elif f.level == "error" and f.waived:
-            w = who.get(f.waived)
-            by = f" By {clip(w.who, 80)}, until {w.until}: {clip(w.reason, long)}" if w else ""
-            yield Paragraph(f"Waived error: {clip(f.message, long)} ({f.rule}).{by}", FINE_STRONG, before=3)
-    by_cause: dict[str, list[str]] = {}
-    for text in desk.lost.get(SUMMARY_FACTS.name, ()):
-        by_cause.setdefault(text.rpartition("): ")[2], []).append(text)
-    for cause, texts in by_cause.items():  # five that lack the same thing are one line
-        said = texts[0] if len(texts) == 1 else f"{len(texts)} of the answers below: {cause}"
-        yield Paragraph(f"Lacking here: {clip(said, 140)}.", FINE_STRONG, before=2)
-    for text in desk.lost.get(DECISIONS.name, ()):
-        yield Paragraph(f"Lacking among what needs you: {clip(text, 200)}.", FINE_STRONG, before=2)
-
-
-def _errors(desk: Desk, most: int) -> Iterator[PageItem]:
-    some = sorted(
-        by_danger(f for f in desk.result.findings if f.level == "error" and not f.waived),
-        key=lambda f: not (desk.is_built_in(f.plugin) or f.rule.startswith("plugin.")),
-    )
-    # Of each rule one: nineteen of the first would hide what the others found.
-    by_rule: dict[str, list[Finding]] = {}
-    for f in some:
-        by_rule.setdefault(f.rule, []).append(f)
-    shown = list(by_rule.values())[: max(1, most)]
-    for first, *like in shown:
-        more = f", and {len(like)} more like it" if like else ""
-        where = Span(f" {clip(spot(first.place), 60)}{more}", QUIET)
-        yield Paragraph((Span(clip(first.message, 170), FINE), where), FINE, before=1.5, indent=11, mark="cross")
-    left = len(some) - sum(map(len, shown))
-    if left:
-        where_else = f"in section {desk.sections.get('findings', '')}"
-        yield Paragraph(f"{left} more: {where_else}", QUIET, before=2)
+def _cases(desk: Desk) -> PageItem:
+    airs = "; ".join(f"{c.name} case: air at {c.air.text}" for c in desk.result.cases)
+    chosen = "specc default: chosen by this tool, no published source"
+    return Paragraph("; ".join(t for t in (airs, chosen) if t) + ".", QUIET, before=3)

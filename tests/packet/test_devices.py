@@ -109,7 +109,7 @@ def test_pages_of_a_device_hold_all_that_stands_on_them(
     for n, question in enumerate(ASKED.values(), 1):
         at = first.index(f"{n} {question}", at)
     # All of the summary stands on page one, to its last line, however long names are.
-    assert "Waived nothing" in first
+    assert "waived nothing" in first.lower().replace("waived:", "waived")
     assert "specc default: chosen by this tool" in first
 
 
@@ -118,11 +118,11 @@ def test_the_least_device_has_its_answers(folder: Path, monkeypatch: pytest.Monk
     data, _ = watched(result, "letter", monkeypatch)
     first = " ".join(PdfReader(io.BytesIO(data)).pages[0].extract_text().split())
     for said in (
-        "1 How far is the audience? 30 ft nearest flame to the audience fire to crowd",
+        "1 How far is the audience? 30 ft to the audience on one side alone: the other sides are not checked",
         "2 How tall is the flame? 4.56 ft tallest flame, above ground ring; still air, low case",
         "3 Who is responsible? heron, lead operator",
         "4 Which phone? not stated no number is in this copy",
-        "5 Where is the gas shut off? first supply",
+        "5 Where is the gas shut off? first; nothing and nobody stops 1 failure",
         "6 What if a solenoid sticks? not applicable: no solenoid",
         "7 What is in date? cylinders: tank in date, due 2035-08",
         "8 What changed? not stated",

@@ -235,8 +235,8 @@ def _stands_by_its_key(figure: Figure, result: Result, text: str) -> bool:
 # Of each sample, what a marshal reads: the whole of each answer, so that none is wrong in the Result and on page one.
 READ = {
     "lantern_reeds": """
-38.1 ft nearest flame to the audience reed_1, reed_5 to rope, from the middle; computed: 9.44 ft. wisp: 68.3 ft,
-computed: 35.4 ft
+38.1 ft nearest flame to the audience reed_1, reed_5 to rope, from the middle; computed: 9.44 ft (extrapolated). wisp:
+68.3 ft, computed: 35.4 ft (extrapolated)
 
 31 ft tallest flame, above ground nozzle; still air, low case; under a single fault up to 35 ft
 
@@ -246,7 +246,8 @@ alder, lead operator 19:30 to 23:30; then fir and hazel, fire watch, to 00:15; l
 private copy
 
 v_a and v_b; while nozzle blows v_a and v_b wait: they feed pilot_1; emergency stop at desk (stop), for the solenoid
-valves alone supply: two cylinders, chained to a post
+valves alone: 6 other flames burn on; nothing
+and nobody stops 20 failures, at worst hose h_a parted: 1500 lb/h supply: two cylinders, chained to a post
 behind the hedge; before it each cylinder's own valve
 
 sv_1, sv_2 stuck open, one at a time: only the other solenoid valve of its row still holds the gas
@@ -265,8 +266,8 @@ the makers state or plan; what no rule covers, specc does not see
 alder, lead operator, and nobody else once every line of go or no go is yes; anybody says stop
 """,
     "garden_brazier": """
-25 ft nearest flame to the audience ring_of_flame to rope, from the middle; computed: 8.51 ft; the other sides are not
-checked
+25 ft to the audience on one side alone: the other sides are not checked ring_of_flame to rope, from the middle;
+computed: 8.51 ft
 
 4.56 ft tallest flame, above ground ring; still air, low case; under a single fault up to 8.51 ft
 
@@ -274,7 +275,8 @@ heron, lead operator named; no roster says when; legal name: ask for the private
 
 not stated no number is in this copy; ask for the private one, or write it in: ________________
 
-v0 supply: cylinder on a paving slab, chained to a post; before it the cylinder's own valve
+v0; nothing and nobody stops 1 failure, at worst pr1 off tank_a: flow not computed; nobody is posted at any of these
+valves supply: cylinder on a paving slab, chained to a post; before it the cylinder's own valve
 
 not applicable: no solenoid no valve is moved by a coil
 

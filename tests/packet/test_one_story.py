@@ -163,10 +163,10 @@ def test_a_distance_of_the_public_is_the_same_number_wherever_it_stands() -> Non
     """31 ft stood on four pages and 31.1 ft on the plan, 68 ft beside 68.3 ft."""
     least = {f.key.rpartition(".")[2]: amounts(f.si, f)[0] for f in reeds().figures if "public_distance" in f.key}
     note = fact(reeds(), "audience_distance").note
-    assert f"computed: {least['reed_1']}. wisp: " in note
-    assert note.endswith(f"computed: {least['wisp']}")
+    assert f"computed: {least['reed_1']} (extrapolated). wisp: " in note
+    assert note.endswith(f"computed: {least['wisp']} (extrapolated)")
     asked = next(r for r in reeds().rules if r.id == "flame.public_distance").looked
-    assert f"this tool's own figure is {least['wisp']} (" in asked
+    assert f"this tool's own figure, extrapolated, is {least['wisp']} (" in asked
     for key, column in (("flame.in_short", 4), ("flame.standoffs", 1)):
         assert least["wisp"] in {r.cells[column] for r in table(reeds(), key).rows if r.cells[0] == "wisp"}
     needed = {cell for row in table(reeds(), "site.distances").rows for cell in row.cells}

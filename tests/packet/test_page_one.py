@@ -21,6 +21,7 @@ from specc.model.result import Result, RuleOutcome
 from specc.model.statuses import Status
 from specc.model.values import Citation
 from specc.packet import render
+from specc.packet.cards import render_cards
 from specc.packet.counts import Counts
 from specc.packet.desk import Desk, shortly
 from specc.packet.layout import Stack
@@ -28,7 +29,7 @@ from specc.packet.questions import to_decide
 from specc.packet.rules_page import _weight
 from specc.packet.signing import ANSWER, MEANS
 from specc.packet.style import FINE, FINE_STRONG, PAPERS
-from specc.packet.summary import OTHER_SIDES, UNREAD, UNSHOWN_IN_WIND, not_known, page
+from specc.packet.summary import ONE_SIDE, OTHER_SIDES, UNREAD, UNSHOWN_IN_WIND, not_known, page
 
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
 
@@ -188,7 +189,63 @@ def test_what_is_left_of_the_unchecked_rules_is_counted_in_rules() -> None:
 def test_a_distance_to_one_side_says_so_beside_itself() -> None:
     garden, reeds = first(sample("garden_brazier")), first(sample("lantern_reeds"))
     assert garden.count(OTHER_SIDES) == 2  # under the large figure, and where it is asked
+    assert garden.count(ONE_SIDE) == 2  # in place of words that read as the distance
+    assert "nearest flame to the audience" not in garden
     assert OTHER_SIDES not in reeds  # whose plan shows all sides
+    assert "nearest flame to the audience" in reeds
+
+
+def test_the_card_at_the_gate_promises_no_distance_of_sides_that_nobody_described() -> None:
+    """It said that nobody of the public is nearer, of a garden that is open to three sides."""
+    told = {
+        name: " ".join(read_pages(render_cards(sample(name), only=("gate",))))
+        for name in ("lantern_reeds", "garden_brazier")
+    }
+    assert "Nobody of the public is nearer" in told["lantern_reeds"]
+    assert "Nobody of the public" not in told["garden_brazier"]
+    assert OTHER_SIDES in told["garden_brazier"]
+
+
+def test_failures_that_nobody_stops_are_counted_with_the_worst_where_the_gas_is_shut_off() -> None:
+    reeds = sample("lantern_reeds")
+    pages = [" ".join(p.split()) for p in read_pages(render(reeds))]
+    found = re.search(r"nothing and nobody stops (\d+) failures, at worst (.*?): ([\d.]+ lb/h)", pages[0])
+    assert found
+    assert f"{found[1]} at a valve in the gas alone, where nobody goes (never)" in pages[4]
+    worst = next(r for r in dict(reeds.tables)["plumbing.if_this_fails"].rows if "never" in r.cells)
+    assert found[3] in worst.cells[1]
+
+
+def test_where_nobody_is_posted_no_failure_counts_as_stopped_by_hand() -> None:
+    """Twenty of a garden's failures ended "with the gas stopped", at valves where nobody is said to stand."""
+    garden = sample("garden_brazier")
+    pages = [" ".join(p.split()) for p in read_pages(render(garden))]
+    assert "2 of 23 end with the gas stopped by what is shown, 20 only if somebody stands at the valve" in pages[2]
+    assert "nobody is posted at any of these valves" in pages[0]
+    assert "only if somebody" not in " ".join(read_pages(render(sample("lantern_reeds"))))
+
+
+def test_what_the_stop_leaves_burning_is_counted_beside_it() -> None:
+    reeds = sample("lantern_reeds")
+    lost = next(r for r in dict(reeds.tables)["plumbing.if_this_fails"].rows if r.cells[0] == "power lost")
+    burning = re.search(r"(\d+) others burn on", lost.cells[1])
+    assert burning
+    assert f"for the solenoid valves alone: {burning[1]} other flames burn on" in first(reeds)
+
+
+def test_a_packet_with_tests_to_come_says_after_which_day_it_is_issued_again() -> None:
+    some = [rule(f"plumbing.{n}", "planned", "a test")._replace(due=f"2027-09-{n}") for n in (15, 10)]
+    told = first(fake()._replace(rules=(*some, rule("plumbing.c", "passed", "three parts"))))
+    assert "2 planned: issue again after 2027-09-15" in told
+    assert "issue again after 2027-06-19" in first(sample("garden_brazier"))
+
+
+def test_where_few_lines_are_left_what_is_stated_and_waived_is_counted_in_one() -> None:
+    told = first(sample("lantern_reeds"))
+    rules = sample("lantern_reeds").rules
+    kinds = {s: sum(r.status == s for r in rules) for s in ("stated", "planned")}
+    assert f"Stated or planned only: {kinds['stated']} stated, {kinds['planned']} planned, in section" in told
+    assert "waived: nothing" in told
 
 
 def test_what_would_be_an_error_stands_out_among_what_nobody_checked() -> None:
