@@ -32,6 +32,7 @@ from specc_site.plan import PLAN, Plan, place_of
 
 # A place is a point, and what stands at it has a size; fittings and valves add their own. No published source.
 SLACK = Constant(0.9144, "length", "3 ft", CHOICE)
+HARD_SLACK = Constant(0.3048, "length", "1 ft", CHOICE)  # rigid pipe and tube give no more than their fittings add
 
 
 # What does not sag from one end to the other: it runs level, and then rises.
@@ -119,6 +120,15 @@ def _rise(one: Shape, other: Shape) -> float:
     return 0.0
 
 
+def _unsaid_height(one: Stands, other: Stands) -> tuple[str, float] | None:
+    """Of two spots that of which nobody says how high it lies, and how much it would be below the other on flat ground;
+    None where both or neither say."""
+    for low, high in ((one, other), (other, one)):
+        if isinstance(low.shape, Point) and isinstance(high.shape, Point) and low.shape.z is None and high.shape.z:
+            return low.where, high.shape.z.si
+    return None
+
+
 def _and_rise(rise: float) -> str:
     return f" and {show(rise, 'length', 'ft')} in height" if rise else ""
 
@@ -126,7 +136,8 @@ def _and_rise(rise: float) -> str:
 @rule(
     "site.lines_reach",
     level="warning",
-    statement="What lies between two parts that have a place is as long as it is from one to the other, less 3 ft",
+    statement="What lies between two parts that have a place is as long as it is from one to the other, less 3 ft, or "
+    "1 ft of rigid pipe and tube",
     source=CHOICE,
     needs=(PLAN, NETWORK),
     wants=(OUTLET_PLACES,),
@@ -144,12 +155,26 @@ def lines_reach(ctx: Context) -> Judging:
             looked += 1
             one, other = standing[start.tag], standing[end.tag]
             # A place's height is that of its flame; at the foot of a mast it is not that of a fitting.
-            hard = end.kind in OUTLETS and any(net.by_tag[tag].kind in _HARD for tag in way)
+            # A line that has a place of its own lies between just as well as one that has none.
+            lines = [net.by_tag[tag] for tag in way] + [p for p in (start, end) if p.kind in LINES]
+            rigid = bool(lines) and all(p.kind in _HARD for p in lines)
+            hard = end.kind in OUTLETS and any(p.kind in _HARD for p in lines)
             apart, rise = distance(one.shape, other.shape).si, _rise(one.shape, other.shape) if hard else 0.0
-            if length + SLACK.si + _own(start) + _own(end) >= apart + rise:
+            slack = (HARD_SLACK if rigid else SLACK).si
+            reach = length + slack + _own(start) + _own(end)
+            if reach >= apart + rise:
+                lacks = _unsaid_height(one, other) if hard else None
+                if lacks and reach < apart + lacks[1]:
+                    said = f"how high {lacks[0]} lies is not stated, and {several([p.tag for p in lines])} may be short"
+                    yield Unchecked(f"{said} (at: with z)", join("/places", lacks[0], "at"))
                 continue
+            long = length + sum(_own(p) for p in (start, end) if p.kind in LINES)
+            tags = [p.tag for p in lines]
+            together = "together " if len(tags) > 1 else ""
             lies = (
-                f"{several(way)} together {show(length, 'length', 'ft')} long" if way else "no line lies between them"
+                f"{several(tags)} {'are' if len(tags) > 1 else 'is'} {together}{show(long, 'length', 'ft')} long"
+                if lines
+                else "no line lies between them"
             )
             yield Trouble(
                 net.by_tag[way[-1] if way else end.tag].at,
@@ -157,7 +182,7 @@ def lines_reach(ctx: Context) -> Judging:
                 f"{show(apart, 'length', 'ft')} apart{_and_rise(rise)}, and {lies}",
                 "lengths as built, or the place where a part stands",
                 "friction, the gas in the line and the bill are computed from these lengths",
-                cure=_longer(net, way, apart + rise - SLACK.si - _own(start) - _own(end) - length),
+                cure=_longer(net, tuple(tags), apart + rise - slack - _own(start) - _own(end) - length),
                 moves=_nearer(plan, (start, one), (end, other)),
             )
     if standing:

@@ -61,7 +61,7 @@ def test_what_changed_since_a_commit_is_told_by_kind(folder: Path, capsys: pytes
     text = spec.read_text()
     for old, new in (
         ("No. 70 orifice", "No. 60 orifice"),
-        ("at: [16 ft, -5 ft]", "at: [10 ft, -5 ft]"),
+        ("at: [16 ft, -5 ft, 0 ft]", "at: [10 ft, -5 ft, 0 ft]"),
         ("elevation: 420 ft", "elevation: 900 ft"),
         ("revision: 1", "revision: 2"),
     ):

@@ -57,7 +57,7 @@ def test_a_regulator_for_another_cylinder_is_named(tmp_path: Path) -> None:
     assert found.fix == "pr1 as a CGA 510 x 1/4 FNPT high-pressure regulator"
 
 
-PIPE = "p1: {is: 1/4 NPT schedule 40 pipe x 15 ft, title: feed pipe along the lawn"
+PIPE = "p1: {is: 1/4 NPT schedule 40 pipe x 20 ft, title: feed pipe along the lawn"
 TUBE = "p1: {is: 3/8 OD type L tube x 15 ft, material: copper, title: feed tube along the lawn"
 
 

@@ -1237,7 +1237,8 @@ def test_openings_of_a_building_near_a_store_are_asked(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("length", "high", "found"), [("20 ft", "0 ft", False), ("20 ft", "9 ft", True), ("26 ft", "9 ft", False)]
+    ("length", "high", "found"),
+    [("20 ft", "0 ft", False), ("20 ft", "9 ft", True), ("26 ft", "9 ft", True), ("28 ft", "9 ft", False)],
 )
 def test_a_hard_line_to_an_outlet_is_as_long_as_the_ground_and_the_rise(
     tmp_path: Path, length: str, high: str, found: bool
@@ -1254,3 +1255,26 @@ def test_a_hard_line_to_an_outlet_is_as_long_as_the_ground_and_the_rise(
     said = [f.message for f in findings_of(spec, "site.lines_reach", block=OTHERS)]
     assert bool(said) == found
     assert all("20 ft apart and 9 ft in height" in m for m in said)
+
+
+@pytest.mark.parametrize(
+    ("length", "foot", "status"),
+    [
+        ("20 ft", ", 0 ft", "failed"),
+        ("20 ft", "", "not checked"),
+        ("28 ft", ", 0 ft", "passed"),
+        ("28 ft", "", "passed"),
+    ],
+)
+def test_a_pipe_with_a_place_of_its_own_reaches_as_well(tmp_path: Path, length: str, foot: str, status: str) -> None:
+    """It stood at the valve that it begins at, and its length was taken for slack; where nobody says how high it lies,
+    what it has to rise is not known."""
+    spec = project(
+        tmp_path, GOOD,
+        of("bowl", f"{{at: [0 ft, 0 ft, 9 ft]}}\n  foot: {{at: [20 ft, 0 ft{foot}]}}"),
+        of("v2", "{kind: valve, form: ball, place: foot}"),
+        of("lead", f"{{kind: pipe, bore: 1/4 in, length: {length}, place: foot}}"),
+        ("line: [pr2, v2, lead, pilot]", "line: [pr2, feed, v2, lead, pilot]"),
+        ("    lead: {kind", "    feed: {kind: hose, bore: 3/8 in, length: 60 ft}\n    lead: {kind"),
+    )  # fmt: skip
+    assert ends(checked(spec, block=OTHERS))["lines_reach"][0] == status
