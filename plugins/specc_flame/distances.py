@@ -30,13 +30,14 @@ from specc import (
 )
 from specc.kinds.gas import NET_HEAT
 from specc.kinds.geometry import FLAT
+from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FALLEN, FLUX, STANDOFFS, TARGETS, Standoff, governing
 from specc.kinds.weather import WIND
 from specc.model.values import PRACTICE, Citation, Scalar, beyond_range
 from specc.model.view import Unreadable, join
-from specc.model.wording import counted
+from specc.model.wording import counted, several
 from specc_flame.calc import envelope, flux
 from specc_flame.calc.sources import HESKESTAD
 from specc_flame.keys import BALL, FAILED_FLAMES, HEAT, LENGTH, OPEN, OUTLETS, PUBLIC, TIP, UNKNOWN
@@ -205,7 +206,7 @@ def _not_computed(ctx: Context) -> list[Unchecked]:
         "the authority sets; with no figure of the authority's, it decides whether that is enough"
     ),
     source=CHOICE,
-    needs=(*MOVES_NEED, PUBLIC, STANDOFFS, UNKNOWN, TARGETS, FLUX, OPEN),
+    needs=(*MOVES_NEED, PUBLIC, STANDOFFS, UNKNOWN, TARGETS, FLUX, OPEN, PLACES),
     wants=(FAILED_FLAMES,),
     reads=("flame",),
     limits=(
@@ -273,6 +274,9 @@ def public_distance(ctx: Context) -> Verdict:
     looked = f"{counted(len(kept) + len(troubles), 'distance')} from effect to audience"
     if troubles:
         return found(troubles, looked)
+    if lost := [s for s in ctx[PLACES].values() if s.kind in ("audience", "queue") and not s.shape]:
+        said = f"where the public at {several([s.tag for s in lost])} is: no coordinates"
+        return not_checked(said, *(join("/places", s.tag, "at") for s in lost))
     if unknown or nowhere:
         said = f"the flames or places of {', '.join(unknown + nowhere)} are not known"
         burners = (join("/plumbing/parts", t) for t in (*ctx[UNKNOWN], *nowhere))

@@ -7,7 +7,7 @@ from specc.kinds.places import Spot
 from specc.model.passes import Judging, passed
 from specc.model.view import View
 from specc.model.wording import counted, several
-from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan
+from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, unplaced
 from specc_site.ways_out import EXITS, WIDTH, kept_exits
 
 
@@ -37,6 +37,7 @@ def exits_in_leak(ctx: Context) -> Judging:
     outs = [o for o in plan.of("exit") if o.tag not in kept_exits(ctx, plan)]
     if not outs:
         return not_checked("no place says kind: exit", KIND)
+    yield from unplaced(plan, (*PEOPLE_KINDS, "exit", "low_place"))
     free = [o for o in outs if not leads_down(o, plan, places)]
     least, each = ctx.limit(EXITS.key), ctx.limit(WIDTH.key)
     down = several([o.tag for o in outs if o not in free])

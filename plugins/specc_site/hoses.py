@@ -34,7 +34,7 @@ from specc.model.view import join
 from specc.model.wording import counted
 from specc_site.distances import ends_of
 from specc_site.kept_out import GAP, barriers_of
-from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, Plan, spot_at, words
+from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, Plan, spot_at, unplaced, words
 
 _RAMP = Citation("chicago-vendor-propane", "hoses kept from damage; ramps or tape against trips", "read")
 WAYS: Key[tuple[tuple[str, Spot], ...]] = Key("site.hose_ways", tuple)
@@ -168,6 +168,7 @@ def crossings(ctx: Context) -> Judging:
                     "guarded: ramp, buried or overhead, or another way",
                     "people trip over it, and wheels crush it",
                 )
+    yield from unplaced(plan, _CROSSED)
     unguarded = [(tag, way) for tag, way in ways if not listed.child(tag).has("guarded")]
     for tag, way in unguarded:
         for area, out, walk in _ways_out(ctx, plan) if way.shape else ():

@@ -29,7 +29,7 @@ from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_site.distances import Spot2, ends_of
-from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, effects_nowhere, middle, spot_at
+from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, effects_nowhere, middle, spot_at, unplaced
 
 GAP = Limit("site.barrier_gap", "1 ft", "length", "min", "gap of a barrier that nobody walks through", CHOICE)
 MARKED = Citation("montreal-fire-artists", "the perimeter of a fire performance is marked physically", "read")
@@ -151,6 +151,7 @@ def kept_out(ctx: Context) -> Judging:
                 "whoever is not stopped comes nearer to see better",
             )
     yield from effects_nowhere(plan)
+    yield from unplaced(plan, (*PEOPLE_KINDS, "public_way", "barrier"))
     said = f"no stand-off of {', '.join(e.tag for e in unknown)} is known: the effect itself was taken"
     yield from [Unchecked(said, *(join(e.at, "outlets") for e in unknown))] if unknown else []
     looked = f"{counted(len(people), 'place')} of the public, {counted(len(barriers), 'barrier')}; no heights checked"

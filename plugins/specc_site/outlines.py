@@ -240,7 +240,8 @@ def outlines(ctx: Context) -> Verdict:
 @rule(
     "site.on_site",
     level="error",
-    statement="What the project places lies within the site's bounds, and places are not far apart as no site is",
+    statement="What the project places lies within the site's bounds, and places are not far apart as no site is; "
+    "nothing is there that is said not to be",
     source=CHOICE,
     needs=(PLACES, PLAN),
     wants=(EFFECTS, NETWORK, MARKS),
@@ -250,6 +251,7 @@ def outlines(ctx: Context) -> Verdict:
 def on_site(ctx: Context) -> Judging:
     plan, root = ctx[PLAN], ctx.spec(ROOT)
     located = [s for s in ctx[PLACES].values() if s.shape]
+    yield from _said_not_to_be(ctx)
     if not located:
         return not_applicable("no place has coordinates")
     limit = ctx.limit(LARGEST.key)
@@ -305,6 +307,20 @@ def on_site(ctx: Context) -> Judging:
                 moves=(nearer(place, bounds.tag, off[0], bounds.shape),) if place else (),
             )
     return passed(f"{counted(len(named), 'thing')} within {bounds.tag}")
+
+
+def _said_not_to_be(ctx: Context) -> Iterator[Trouble]:
+    """Kinds that the maker has looked for and not found, of which a place is described all the same."""
+    root = ctx.spec(ROOT)
+    for i, kind in enumerate(root.texts("none")):
+        if tags := [s.tag for s in ctx[PLACES].values() if s.kind == kind]:
+            yield Trouble(
+                root.here("none", i),
+                f"none: names {words(kind)}, and {several(tags)} {'is one' if len(tags) == 1 else 'are described'}",
+                f"without {kind}, or without {'it' if len(tags) == 1 else 'them'}",
+                "one of the two is wrong, and nobody looks for more of what is said not to be there",
+                "warning",
+            )
 
 
 def _median(values: Iterable[float]) -> float:

@@ -48,6 +48,7 @@ from specc_site.plan import (
     effects_nowhere,
     ended,
     nearest,
+    unplaced,
     words,
 )
 from specc_site.walls import pointlike
@@ -188,6 +189,7 @@ def clear_height(ctx: Context) -> Judging:
                     moves=apart(effect, as_stood(spot), limit.si - free.si, spot.kind),
                 )
     yield from pointlike(plan, kinds)
+    yield from unplaced(plan, kinds)
     few = plan.unsaid(("tree", "tent", "building"))
     yield from (Unchecked(f"nothing says whether there are {words(k)}s", *KIND_OR_NONE) for k in few)
     if plan.unsaid(("wires",)):
@@ -268,4 +270,5 @@ def sides(ctx: Context) -> Verdict:
     if north is None:
         told.append(Unchecked("site: north: is not stated", "/site/north"))
     told += effects_nowhere(plan)
+    told += unplaced(plan, _CLOSES)
     return judged((), told, f"all sides of {counted(len(plan.effects), 'effect')}")

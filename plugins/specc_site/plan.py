@@ -63,9 +63,23 @@ def effects_nowhere(plan: Plan) -> Iterator[Unchecked]:
     return (Unchecked(f"{e.tag} has no coordinates", join(e.at, "at"), "/places/*/at") for e in bare)
 
 
+def unplaced(plan: Plan, kinds: Iterable[str]) -> Iterator[Unchecked]:
+    """What is described and is on no plan, as it has no coordinates: nothing was measured to it."""
+    asked = set(kinds)
+    for spot in (plan.places[tag] for tag in plan.lost):
+        if spot.kind in asked:
+            said = f"where {spot.tag} ({words(spot.kind)}) is: it has no coordinates"
+            yield Unchecked(said, join("/places", spot.tag, "at"), join("/places", spot.tag, "area"))
+
+
 def not_told(plan: Plan, kinds: Iterable[str]) -> Iterator[Unchecked]:
-    """Kinds of which neither is one on the plan nor is it said that there is none."""
-    return (Unchecked(f"nothing says whether there is: {words(k)}", *KIND_OR_NONE) for k in plan.unsaid(kinds))
+    """Kinds of which neither is one on the plan nor is it said that there is none, and places of theirs that are
+    nowhere."""
+    asked = tuple(kinds)
+    yield from unplaced(plan, asked)
+    known = {plan.places[tag].kind for tag in plan.lost}
+    left = (k for k in plan.unsaid(asked) if k not in known)
+    yield from (Unchecked(f"nothing says whether there is: {words(k)}", *KIND_OR_NONE) for k in left)
 
 
 class Apart(NamedTuple):
@@ -108,7 +122,8 @@ def plan(ctx: Context) -> Plan:
         if spot.kind and spot.shape:
             kinds[spot.kind] = (*kinds.get(spot.kind, ()), _edged(spot))
     lost = tuple(s.tag for s in places.values() if s.kind and not s.shape)
-    absent = tuple(k for k in ctx.spec(ROOT).texts("none") if k not in kinds)
+    there = {s.kind for s in places.values()}  # one that is described is there, wherever it is
+    absent = tuple(k for k in ctx.spec(ROOT).texts("none") if k not in there)
     outlets = {o.tag: o.point for o in ctx.get(OUTLET_PLACES) or ()}
     effects = []
     for e in ctx.get(EFFECTS) or ():

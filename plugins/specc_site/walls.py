@@ -11,7 +11,7 @@ from specc.kinds.places import Spot
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
-from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, Plan, nearest, words
+from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, Plan, nearest, unplaced, words
 
 WALLED = ("building", "tent", "vehicle")
 
@@ -58,9 +58,10 @@ def walls(ctx: Context) -> Judging:
     if not plan.kinds:
         return not_checked(NO_PLAN)
     walled, openings = plan.of(*WALLED), plan.of("opening")
-    if not walled and not openings:
+    if not walled and not openings and not any(unplaced(plan, (*WALLED, "opening"))):
         return not_applicable("no building, tent, vehicle or opening is described")
     yield from pointlike(plan, WALLED)
+    yield from unplaced(plan, (*WALLED, "opening"))
     for opening in openings:
         far, tag = min(((_off(opening, s), s.tag) for s in walled if _walls(s)), default=(0.0, ""))
         if not tag:

@@ -35,7 +35,7 @@ from specc.model.wording import counted, several
 from specc_site.distances import Spot2, foot
 from specc_site.kept_out import GAP, barriers_of, stand
 from specc_site.outlines import crossing
-from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, apart, as_stood, nearest, words
+from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, apart, as_stood, nearest, unplaced, words
 from specc_site.walls import pointlike
 
 EXITS = Limit("site.exits", "2", "count", "max", "ways out of each area of the public", PRACTICE)
@@ -111,6 +111,7 @@ def exits(ctx: Context) -> Judging:
     gap = ctx.limit(GAP.key).si
     obstacles = obstacles_of(barriers_of(plan, gap), "walking")
     yield from not_placed(plan.places.values(), "walking")
+    yield from unplaced(plan, (*PEOPLE_KINDS, "exit"))
     level, largest = ground(obstacles), governing(ctx[STANDOFFS])
     most, heats = ctx.limit(EDGE.key), list(heat_of(plan, largest))
     hot = {o.tag for o in outs for s, r in heats if o.shape and distance(s, o.shape).si < r * (1 - 1e-9)}
@@ -282,6 +283,7 @@ def exit_widths(ctx: Context) -> Judging:
         return not_checked(NO_PLAN)
     if not areas or not outs:
         return not_checked("no place says kind: audience, or none says kind: exit", KIND)
+    yield from unplaced(plan, (*PEOPLE_KINDS, "exit"))
     told = [(a, places.child(a.tag)) for a in areas]
     yield from [
         Unchecked(f"how many people {a.tag} is to hold is not stated (places: people:)", v.here("people"))
@@ -391,7 +393,8 @@ def tents_apart(ctx: Context) -> Judging:
     if not plan.kinds:
         return not_checked(NO_PLAN)
     tents = plan.of("tent")
-    if not tents:
+    yield from unplaced(plan, ("tent", "building", "vehicle", "generator") if tents else ("tent",))
+    if not tents and not any(unplaced(plan, ("tent",))):
         return not_applicable("no tents are described")
     limit = ctx.limit(TENTS.key)
     others = plan.of("tent", "building", "vehicle", "generator")

@@ -1278,3 +1278,50 @@ def test_a_pipe_with_a_place_of_its_own_reaches_as_well(tmp_path: Path, length: 
         ("    lead: {kind", "    feed: {kind: hose, bore: 3/8 in, length: 60 ft}\n    lead: {kind"),
     )  # fmt: skip
     assert ends(checked(spec, block=OTHERS))["lines_reach"][0] == status
+
+
+NOWHERE = {
+    "tent": ("cylinders_apart", "clear_height", "tents_apart", "walls"),
+    "combustible": ("cylinders_apart", "relief_discharge"),
+    "low_place": ("cylinders_apart", "vents_from_low_places", "exits_in_leak", "exits_lead"),
+    "building": ("cylinders_apart", "clear_height", "walls", "crossings"),
+    "wires": ("clear_height", "fire_lane"),
+    "barrier": ("kept_out", "sides"),
+    "audience": ("exits", "exit_widths", "kept_out", "sides"),
+    "exit": ("exits", "exit_widths", "fire_lane"),
+    "fire_lane": ("fire_lane", "crossings"),
+}
+
+
+@pytest.mark.parametrize("kind", NOWHERE)
+def test_nothing_passes_beside_a_place_that_is_described_and_has_no_coordinates(tmp_path: Path, kind: str) -> None:
+    """A tent without a place on the plan was as far from the cylinders as could be."""
+    good = ends(checked(project(tmp_path, GOOD), block=OTHERS))
+    lost = project(tmp_path, GOOD, before_rack(f"unseen: {{kind: {kind}}}"), name="lost.yaml")
+    told = ends(checked(lost, block=OTHERS))
+    for rule in NOWHERE[kind]:
+        assert good[rule][0] != "failed"
+        assert told[rule][0] == "not checked", rule
+        assert "unseen" in told[rule][1], rule
+
+
+def test_the_public_that_is_nowhere_is_no_distance_from_a_flame(tmp_path: Path) -> None:
+    folder = SAMPLE.parent
+    said = {f.name: f.read_bytes() for f in folder.iterdir() if f.suffix == ".yaml"}
+    for name, data in said.items():
+        (tmp_path / name).write_bytes(data)
+    spec = tmp_path / "project.yaml"
+    text = spec.read_text(encoding="utf-8")
+    spec.write_text(text.replace("\nplaces:\n", "\nplaces:\n  balcony: {kind: audience}\n", 1), encoding="utf-8")
+    outcome = next(r for r in result_of(spec).rules if r.id == "flame.public_distance")
+    assert (outcome.status, "balcony" in outcome.looked) == ("not checked", True)
+
+
+@pytest.mark.parametrize("place", ["{kind: tree, at: [80 ft, 80 ft]}", "{kind: combustible}"])
+def test_what_is_said_not_to_be_there_and_is_described_is_found(tmp_path: Path, place: str) -> None:
+    kind = place.split("kind: ")[1].split(",")[0].split("}")[0]
+    none = ("none: [queue, ", f"none: [queue, {kind}, ") if kind == "tree" else ("none: [queue, ", "none: [queue, ")
+    spec = project(tmp_path, GOOD, before_rack(f"old_one: {place}"), none)
+    (found,) = [f for f in findings_of(spec, "site.on_site", block=OTHERS) if "none: names" in f.message]
+    assert "old_one" in found.message
+    assert found.level == "warning"
