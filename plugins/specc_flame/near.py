@@ -29,6 +29,7 @@ from specc import (
     show,
 )
 from specc.kinds.geometry import corners, edges
+from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FALLEN, FLUX, TARGETS, Target
@@ -148,6 +149,18 @@ def unplaced(ctx: Context, kinds: tuple[str, ...] = (), only: Collection[str] | 
     return said
 
 
+BURN = ("combustible", "tent", "tree", "building", "vehicle", "generator")  # kinds of place
+
+
+def nowhere(ctx: Context, *kinds: str) -> list[Unchecked]:
+    """Places of some kinds that are described and have no coordinates: nothing there is in any heat, on paper."""
+    return [
+        Unchecked(f"where {s.tag} ({s.kind.replace('_', ' ')}) is: it has no coordinates", join("/places", s.tag, "at"))
+        for s in ctx[PLACES].values()
+        if s.kind in kinds and s.shape is None
+    ]
+
+
 def _hot(ctx: Context, place: str, limit: float) -> str:
     return past(ctx[FLUX][place].si, limit, "heat_flux", "kW/m²", 2)
 
@@ -178,6 +191,7 @@ def gas_parts(ctx: Context) -> Judging:
     limit, looked = ctx.limit(GAS_FLUX.key), len(stored)
     by_itself = (p.tag for p in ctx[NETWORK].of_kind("valve") if p.form in _BY_ITSELF)
     yield from unplaced(ctx, (*kinds, "valve"), {p.tag for p in ctx[NETWORK].of_kind(*kinds)}.union(by_itself))
+    yield from nowhere(ctx, "fuel_store")
     for store in stored:
         flame, (flux, hot) = failed_flame_over(ctx, store.tag), _hottest(ctx, store.tag, limit.si)
         if (flame and flame.level) or flux > limit.si * (1 + 1e-9):
@@ -281,7 +295,7 @@ def posts(ctx: Context) -> Verdict:
         elif fallen := fallen_over(ctx, target):
             inside.append(f"{target.what} stands {fallen}")
     looked = f"{counted(len(people), 'post')} against {ctx.limit(OPERATOR_FLUX.key).text} and the like"
-    unsaid = unplaced(ctx)
+    unsaid = unplaced(ctx) + nowhere(ctx, "crew", "performance")
     if not troubles and unsaid:
         return not_checked("; ".join(unsaid), *answers_of(*unsaid))
     if not troubles and inside:
@@ -335,6 +349,7 @@ def ways_clear(ctx: Context) -> Judging:
         return not_checked(said, "/extinguishers/units/*/place", "/flame/exits")
     limit = ctx.limit(URGENT_FLUX.key)
     yield from unplaced(ctx)
+    yield from nowhere(ctx, "exit")
     for target in ways:
         q, flame = ctx[STEADY_FLUX][target.tag], flame_over(ctx, target.tag, True)
         if flame and flame.level:
@@ -369,7 +384,9 @@ def dry(ctx: Context) -> Judging:
     standing = {t.tag for t in ctx[TARGETS]}
     lost = [tag for tag in ctx.spec("flame").texts("dry") if tag not in standing]
     yield from (Unchecked(f"where {tag} is, which burns (at:)", join("/places", tag, "at")) for tag in lost)
-    if not (burns or lost) or not ctx[OUTLETS]:
+    away = [one for one in nowhere(ctx, *BURN) if not any(f"where {tag} (" in one for tag in lost)]
+    yield from away
+    if not (burns or lost or away) or not ctx[OUTLETS]:
         return not_applicable("no place is named or planned where something burns (flame: dry:)")
     yield from unplaced(ctx)
     for target in burns:

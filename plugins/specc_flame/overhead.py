@@ -39,6 +39,7 @@ from specc_flame.calc import envelope, plume
 from specc_flame.heat import FAR, STANDS
 from specc_flame.keys import BALL_SIZE, CLEAR, HEAT, OUTLETS, TIP, TOP, UNKNOWN, flame_unknown
 from specc_flame.moves import MOVES_NEED, off
+from specc_flame.near import nowhere
 from specc_flame.sizes import heat_of
 from specc_flame.targets import BURNS_FLUX
 
@@ -133,6 +134,7 @@ def overhead(ctx: Context) -> Judging:
             "/flame/clear_overhead",
         )
     yield from (flame_unknown(t) for t in ctx[UNKNOWN])
+    yield from nowhere(ctx, "wires")
     low = (e for e in ctx[EFFECTS] if e.tag not in ctx[CLEAR])
     yield from (Unchecked(f"nothing says how high {e.tag} is", join(e.at, "at"), "/places/*/at") for e in low)
     if flame.has("clear_overhead"):

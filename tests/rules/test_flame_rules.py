@@ -633,3 +633,21 @@ def test_two_flames_as_near_to_two_places_are_each_named_with_its_own(tmp_path: 
     facts = travel(str(spec), ask=Ask(COMPILE)).summary_facts
     said = [f.of for f in facts if f.slot == "audience_distance"]
     assert said == ["glow to west, lamp to east"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "rule"),
+    [
+        ("combustible", "flame.dry"),
+        ("tent", "flame.dry"),
+        ("fuel_store", "flame.gas_parts"),
+        ("crew", "flame.posts"),
+        ("exit", "flame.ways_clear"),
+        ("wires", "flame.overhead"),
+        ("audience", "flame.public_distance"),
+    ],
+)
+def test_nothing_passes_beside_a_place_without_coordinates(tmp_path: Path, kind: str, rule: str) -> None:
+    told = of(tmp_path, site("\nplaces:\n", f"\nplaces:\n  unseen: {{kind: {kind}}}\n"))
+    outcome = next(r for r in told.rules if r.id == rule)
+    assert (outcome.status, "unseen" in outcome.looked) == ("not checked", True)

@@ -1305,18 +1305,6 @@ def test_nothing_passes_beside_a_place_that_is_described_and_has_no_coordinates(
         assert "unseen" in told[rule][1], rule
 
 
-def test_the_public_that_is_nowhere_is_no_distance_from_a_flame(tmp_path: Path) -> None:
-    folder = SAMPLE.parent
-    said = {f.name: f.read_bytes() for f in folder.iterdir() if f.suffix == ".yaml"}
-    for name, data in said.items():
-        (tmp_path / name).write_bytes(data)
-    spec = tmp_path / "project.yaml"
-    text = spec.read_text(encoding="utf-8")
-    spec.write_text(text.replace("\nplaces:\n", "\nplaces:\n  balcony: {kind: audience}\n", 1), encoding="utf-8")
-    outcome = next(r for r in result_of(spec).rules if r.id == "flame.public_distance")
-    assert (outcome.status, "balcony" in outcome.looked) == ("not checked", True)
-
-
 @pytest.mark.parametrize("place", ["{kind: tree, at: [80 ft, 80 ft]}", "{kind: combustible}"])
 def test_what_is_said_not_to_be_there_and_is_described_is_found(tmp_path: Path, place: str) -> None:
     kind = place.split("kind: ")[1].split(",")[0].split("}")[0]
