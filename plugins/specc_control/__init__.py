@@ -42,11 +42,12 @@ def specc_passes() -> Sequence[Pass | Limit]:
         safety_rules,
         sections,
         valves,
+        wire_lengths,
     )
 
     return passes_of(
         *(entries, gas, safety_rules, electric, electric_rules, around, proof, valves, backward, burst_time),
-        *(one_line, sections),
+        *(one_line, wire_lengths, sections),
     )
 
 

@@ -68,6 +68,15 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
             ),
         ),
     },
+    "wire_lengths": {
+        "a wire that ends a foot before its valve": (
+            bad(
+                "w1: {kind: wire, length: 20 ft, size: 16 AWG, carries: 10 A}",
+                "w1: {kind: wire, length: 19 ft, size: 16 AWG, carries: 10 A}",
+                "wire_lengths",
+            ),
+        ),
+    },
     "mains": {
         "a generator without a GFCI": (bad("a rod, gfci: true}", "a rod, gfci: false}", "mains"),),
     },

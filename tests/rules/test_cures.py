@@ -44,6 +44,7 @@ CURED = {
     "plumbing.test_pressure": ("test_leak_tests", "is made at"),
     "plumbing.test_record": ("test_leak_tests", "is watched|is read in|passes with|reads to"),
     "plumbing.test_bounds": ("test_leak_tests", "flows out unlit"),
+    "control.wire_lengths": ("test_control", "too short"),
     "operators.operator_age": ("test_operators", "is [0-9]+ on"),
     "operators.assistant_age": ("test_operators", "is [0-9]+ on"),
     "operators.wind_limit": ("test_operators", "stops above"),
