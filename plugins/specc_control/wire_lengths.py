@@ -117,7 +117,7 @@ def _nearest(ctx: Context, stretch: _Stretch) -> tuple[float, str, str]:
 @rule(
     "control.wire_lengths",
     level="error",
-    statement="Each wire is at least as long as the straight line between the places of what it joins",
+    statement="Each wire is as long as a straight line between what it joins",
     source=CHOICE,
     needs=(WIRING, PLACES),
     wants=(NETWORK,),

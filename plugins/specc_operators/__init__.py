@@ -29,6 +29,7 @@ def specc_references() -> Sequence[Reference]:
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_operators import (
         arm_signals,
+        crowd_hands,
         duty_rules,
         habits,
         help_rules,
@@ -46,6 +47,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         sections,
         shutdown_time,
         start_up_time,
+        time_table,
         to_valves,
         walks,
     )
@@ -54,6 +56,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         habits,
         hours,
         duty_rules,
+        crowd_hands,
         people_rules,
         plan_rules,
         manned,
@@ -69,6 +72,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
         procedure_pages,
         start_up_time,
         shutdown_time,
+        time_table,
         sections,
         walks,
     )

@@ -121,7 +121,7 @@ def _uncovered(
 @rule(
     "operators.known_names",
     level="error",
-    statement="Each shift and briefing names a person, effects, a station, nights and an end that can be so",
+    statement="Shifts and briefing name what is described, and an end that can be so",
     source=CHOICE,
     needs=(PEOPLE, EFFECTS, SHOW, PLACES),
     reads=("operators",),
@@ -150,6 +150,8 @@ def known_names(ctx: Context) -> Judging:
             yield from look(s.text("station"), places, s.here("station"), "places", "places:")
         for i, day in enumerate(s.texts("nights")):
             yield from look(day, nights, s.here("nights", i), "nights of the event", "event: dates:")
+        for who, off in s.child("breaks").children():
+            yield from look(who, people, off.at, "people", "people:")
         if s.text("from") == s.text("to"):
             yield Trouble(
                 s.here("to"),
@@ -166,7 +168,7 @@ def known_names(ctx: Context) -> Judging:
 @rule(
     "operators.valves_attended",
     level="error",
-    statement="While gas is on, a lead operator is on duty and each effect has a valve operator",
+    statement="With gas on there is a lead, and a valve operator for each effect",
     source=Citation(
         "texas-34-826",
         "a licensed operator is on site for the whole event; a valve operator for each effect is common practice",
@@ -209,8 +211,7 @@ def valves_attended(ctx: Context) -> Verdict:
 @rule(
     "operators.watched",
     level="warning",
-    statement="While gas is on, somebody is on fuel watch, a spotter watches the public (one named for no effect), and "
-    "each effect that may burst has a spotter named for it",
+    statement="With gas on somebody watches the fuel, the public (named for no effect), and each effect that may burst",
     source=PRACTICE,
     needs=(NIGHTS, DUTIES),
     reads=("operators",),
@@ -237,7 +238,7 @@ def watched(ctx: Context) -> Verdict:
     )
 
 
-def _short_of(need: TimeSpan, duties: tuple[Duty, ...], least: float) -> list[TimeSpan]:
+def short_of(need: TimeSpan, duties: tuple[Duty, ...], least: float) -> list[TimeSpan]:
     """Parts of `need` with at least one person, but fewer than `least`."""
     marks = {need.start.real: need.start, need.end.real: need.end}
     for duty in duties:
@@ -272,7 +273,7 @@ def two_people(ctx: Context) -> Verdict:
     made, on_duty = _Gaps(duties), by_night(duties)
     for night in nights.nights:
         own = tuple(on_duty[night.day])
-        for gap in (g for on in night.gas for g in _short_of(on, own, least)):
+        for gap in (g for on in night.gas for g in short_of(on, own, least)):
             who = next(d for d in own if d.span.start.real <= gap.start.real < d.span.end.real)
             at_work = tuple(d for d in own if d.role != "fire_watch")
             what = f"fewer than {least:g} people are on duty (only {who.person})"
@@ -297,7 +298,7 @@ def _at_one_time(duties: Sequence[Duty]) -> list[tuple[Duty, Duty]]:
 @rule(
     "operators.one_place",
     level="error",
-    statement="Nobody has two duties at one time, except at one station; and a fire watch has no other duty",
+    statement="Nobody is at two places at once; a fire watch does nothing else",
     source=Citation("osha-1915-504", "a fire watch has no other duties; for flame effects by analogy", "read"),
     needs=(DUTIES,),
     reads=("operators",),
@@ -385,7 +386,7 @@ def watch_alone(ctx: Context) -> Verdict:
         own = tuple(on_duty[night.day])
         ends = (d.span.end for d in own if d.role == "fire_watch")
         until = max(ends, default=night.ends, key=lambda m: m.real)
-        for gap in _short_of(TimeSpan(night.ends, until), own, 2) if until.real > night.ends.real else ():
+        for gap in short_of(TimeSpan(night.ends, until), own, 2) if until.real > night.ends.real else ():
             made.add(where(own, gap), "one person alone is at the site", gap, night.day)
     return found(
         made.troubles("a second person until the fire watch ends", "one who is hurt or faints is found by nobody"),
@@ -396,7 +397,7 @@ def watch_alone(ctx: Context) -> Verdict:
 @rule(
     "operators.clock_change",
     level="error",
-    statement="No shift, scene or opening hour names a time that a clock change skips or repeats",
+    statement="No time named is one that a clock change skips or repeats",
     source=CHOICE,
     needs=(NIGHTS, DUTIES, SHOW),
     reads=("operators", "event"),
@@ -453,4 +454,4 @@ def clock_change(ctx: Context) -> Judging:
     return passed(f"the clock of {named} over {counted(len(show.nights), 'night')}")
 
 
-__all__ = ["NO_ROSTER", "SHIFTS", "by_clock", "unknown", "where"]
+__all__ = ["NO_ROSTER", "SHIFTS", "by_clock", "short_of", "unknown", "where"]

@@ -61,7 +61,7 @@ def _covered(night: NightHours, own: Sequence[Duty], aiders: Sequence[str], busy
 @rule(
     "operators.first_aider",
     level="warning",
-    statement="Until the fire watch ends somebody on duty is free to give first aid, and has learned it",
+    statement="Until the fire watch ends somebody trained is free to give first aid",
     source=PRACTICE,
     needs=(DUTIES, NIGHTS, PEOPLE, STEPS),
     reads=("operators",),
@@ -108,7 +108,7 @@ def first_aider(ctx: Context) -> Judging:
 @rule(
     "operators.shelter",
     level="warning",
-    statement="In thunder all have a solid building or hard-topped vehicles on the plan to go to, past nothing charged",
+    statement="In thunder all have a solid building or hard-topped vehicles to go to, past nothing charged",
     source=NWS,
     needs=(DUTIES, PLACES, EFFECTS),
     wants=(LAID_FLAT, NETWORK),

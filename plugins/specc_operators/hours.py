@@ -14,7 +14,18 @@ from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW
 from specc.kinds.targets import TARGETS, Target
 from specc.model.view import Unreadable, join
-from specc_operators.clock import Moment, TimeSpan, is_morning_after, later, moment, read_time, span, zone_named
+from specc_operators.clock import (
+    Moment,
+    TimeSpan,
+    clock,
+    gaps,
+    is_morning_after,
+    later,
+    moment,
+    read_time,
+    span,
+    zone_named,
+)
 
 EMERGENCY_PLACES = {"meet": "where help is met", "assembly": "where the crew gathers"}
 ROLE_NAMES = {
@@ -89,7 +100,8 @@ class Nights(NamedTuple):
 
 
 class Duty(NamedTuple):
-    """A shift on one night."""
+    """A shift on one night, or what breaks leave of it; or such a break, of whoever stands in for somebody
+    (`stands_in`) and does what the steps and the plan for emergencies say of them."""
 
     shift: str
     person: str
@@ -99,6 +111,12 @@ class Duty(NamedTuple):
     night: date
     span: TimeSpan
     at: str
+    stands_in: str = ""
+
+    @property
+    def does_for(self) -> tuple[str, ...]:
+        """Whose part is done as long as this duty lasts."""
+        return (self.person, self.stands_in) if self.stands_in else (self.person,)
 
 
 NIGHTS: Key[Nights] = Key("operators.nights", Nights)
@@ -192,26 +210,34 @@ def duties(ctx: Context) -> tuple[Duty, ...]:
         for day in ctx[SHOW].nights:
             if chosen and day not in chosen:
                 continue
-            time_span = span(day, s.text("from"), s.text("to"), (known.opens, known.closes), zone)
-            made.append(
-                Duty(
-                    tag,
-                    s.text("person"),
-                    s.text("role"),
-                    s.texts("effects"),
-                    s.text_or("station"),
-                    day,
-                    time_span,
-                    s.at,
-                )
+            hours = (known.opens, known.closes)
+            whole = Duty(
+                tag,
+                s.text("person"),
+                s.text("role"),
+                s.texts("effects"),
+                s.text_or("station"),
+                day,
+                span(day, s.text("from"), s.text("to"), hours, zone),
+                s.at,
             )
+            breaks = [
+                whole._replace(
+                    person=who,
+                    span=span(day, b.text("from"), b.text("to"), hours, zone),
+                    at=b.at,
+                    stands_in=whole.person,
+                )
+                for who, b in s.child("breaks").children()
+            ]
+            made += [whole._replace(span=one) for one in gaps(whole.span, tuple(b.span for b in breaks))]
+            made += breaks
     return tuple(made)
 
 
-@value(ROSTER, needs=(DUTIES,), reads=("operators",))
+@value(ROSTER, needs=(DUTIES,))
 def roster(ctx: Context) -> tuple[OnDuty, ...]:
-    """The shifts, for other plugins: with the clock on the wall as it is written."""
-    shifts = ctx.spec("operators").child("shifts")
+    """The shifts, for other plugins, by the clock on the wall."""
     return tuple(
         OnDuty(
             d.shift,
@@ -220,8 +246,8 @@ def roster(ctx: Context) -> tuple[OnDuty, ...]:
             d.effects,
             d.station,
             d.night,
-            shifts.child(d.shift).text("from"),
-            shifts.child(d.shift).text("to"),
+            clock(d.span.start.wall),
+            clock(d.span.end.wall),
             d.at,
         )
         for d in ctx[DUTIES]

@@ -59,8 +59,7 @@ def _still(steps: Sequence[Step], after: Step) -> dict[str, list[str]]:
 @rule(
     "operators.one_job",
     level="warning",
-    statement="In an emergency nobody closes valves, calls or meets help at one time with another of these, or at two "
-    "places",
+    statement="In an emergency nobody closes valves, calls and meets help at one time",
     source=PRACTICE,
     needs=(STEPS, PLACES, DUTIES),
     reads=("operators",),

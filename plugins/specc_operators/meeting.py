@@ -196,7 +196,7 @@ def crosses(walk: Walk, road: Shape) -> bool:
 @rule(
     "operators.meeting_place",
     level="warning",
-    statement="Help is met, and the crew gathers, at safe places of the plan that are reached on foot",
+    statement="Help is met, and the crew gathers, at safe places reached on foot",
     source=PRACTICE,
     needs=(PLACES, EFFECTS, POSTS),
     wants=(STANDOFFS, NETWORK),

@@ -10,24 +10,28 @@ from specc import Context, gather
 from specc.kinds.procedures import STEPS
 from specc.kinds.site import FIRED_FROM, MARKS, SIGHT_LINES, Mark, SightLine
 from specc_operators.arm_signals import ARM_SIGNALS
-from specc_operators.clock import clock
-from specc_operators.hours import DUTIES, ROLE_NAMES
+from specc_operators.clock import TimeSpan, clock
+from specc_operators.hours import DUTIES, ROLE_NAMES, Duty
 from specc_operators.posts import LOOKS, POSTS, Post
 
 
 @gather(MARKS, needs=(POSTS, DUTIES))
 def marks(ctx: Context) -> Sequence[Mark]:
     """Who stands where, on the site plan; from when, of who comes there when somebody else has left."""
-    duties = ctx[DUTIES]
-    spans = {d.shift: d.span for d in reversed(duties)}  # on the first of their nights
+    spans: dict[str, TimeSpan] = {}  # on the first of their nights, breaks included
+    duties: tuple[Duty, ...] = ctx[DUTIES]
+    first = {d.shift: d.night for d in reversed(duties)}
+    for d in duties:
+        if d.night == first[d.shift] and not d.stands_in:
+            spans[d.shift] = TimeSpan(spans.get(d.shift, d.span).start, d.span.end)
     leave: dict[str, list[tuple[datetime, str]]] = defaultdict(list)  # by station, who leaves it when, the first first
     for at, station, person in sorted((spans[p.shift].end.real, p.station, p.person) for p in ctx[POSTS]):
         leave[station].append((at, person))
 
     def title(post: Post) -> str:
         begins = spans[post.shift].start
-        first = next((at for at, person in leave[post.station] if person != post.person), begins.real + timedelta(1))
-        return f"{post.person} from {clock(begins.wall)}" if first <= begins.real else post.person
+        left = next((at for at, person in leave[post.station] if person != post.person), begins.real + timedelta(1))
+        return f"{post.person} from {clock(begins.wall)}" if left <= begins.real else post.person
 
     return [
         Mark(p.shift, "person", p.station, title(p), ROLE_NAMES.get(p.role, p.role), order=40)

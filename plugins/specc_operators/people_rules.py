@@ -92,7 +92,7 @@ def _old_enough(ctx: Context, limit: str, operators: bool) -> Judging:
 @rule(
     "operators.operator_age",
     level="error",
-    statement="Lead and valve operators are old enough on the days of the event",
+    statement="Lead and valve operators are old enough on the event's days",
     source=_AGE_21,
     needs=(PEOPLE, DUTIES),
     reads=("operators",),
@@ -181,7 +181,7 @@ def in_date(people: Sequence[Person], duties: tuple[Duty, ...], nights: Iterable
 @rule(
     "operators.certificates",
     level="error",
-    statement="Each certificate on the roster is valid on each of the event's days, past midnight too",
+    statement="Certificates hold on each of the event's days, past midnight too",
     source=Citation("ohio-flame-effects-plan", "operators' licenses or certificates belong to the application", "read"),
     needs=(PEOPLE, SHOW, DUTIES),
     reads=("operators",),
@@ -260,7 +260,7 @@ def _spans(duties: Iterable[Duty], briefings: Mapping[date, TimeSpan]) -> list[T
 @rule(
     "operators.breaks",
     level="warning",
-    statement="Nobody is on duty for long without a break, briefing counted",
+    statement="Nobody is on duty for long without a break",
     source=PRACTICE,
     needs=(NIGHTS, DUTIES),
     reads=("operators",),
@@ -294,7 +294,7 @@ def breaks(ctx: Context) -> Judging:
 @rule(
     "operators.rest",
     level="warning",
-    statement="Nobody is on duty for more than a normal shift in a night, nor without rest between nights",
+    statement="Nobody is on duty beyond a normal shift, nor without rest",
     source=_SHIFTS,
     needs=(NIGHTS, DUTIES),
     reads=("operators",),
@@ -342,7 +342,7 @@ def rest(ctx: Context) -> Judging:
 @rule(
     "operators.sobriety",
     level="error",
-    statement="Everybody on duty agrees to a statement that nobody works under the influence or drinks meanwhile",
+    statement="Everybody agrees not to work under the influence, nor to drink",
     source=Citation("texas-34-826", "(b): nobody under the influence or consuming during the display", "read"),
     needs=(PEOPLE, DUTIES),
     reads=("operators",),

@@ -111,9 +111,8 @@ def briefing(ctx: Context) -> Judging:
 @rule(
     "operators.go_no_go",
     level="warning",
-    statement="Wind, visibility and crowd each have a limit that stops the show, whose it is and how it is seen; marks "
-    "are on the plan, no nearer; somebody reads the wind off an instrument, asks about a burn ban and a red-flag day, "
-    "and watches for lightning; nobody alone watches public, wind and sky",
+    statement="Wind, visibility and crowd have a limit, whose it is and how it is seen; marks are on the plan, wind is "
+    "read off an instrument; burn ban, red-flag day and lightning are asked about; nobody does it all alone",
     source=PRACTICE,
     needs=(PLACES,),
     wants=(DUTIES,),
@@ -350,7 +349,7 @@ def _jobs(told: View, nights: Nights, duties: tuple[Duty, ...], people: set[str]
         moments = [night.starts, *(m for at, m in marks if night.starts.real < at < night.ends.real)]
         for m in moments if callers else ():
             there = [d for d in own if d.span.start.real <= m.real < d.span.end.real]
-            present = {d.person for d in there}
+            present = {p for d in there for p in d.does_for}
             spotters = {d.person for d in there if d.role == "spotter"}
             key, caller = next(((k, p) for k, p in callers if p in present), callers[0])
             wrong = [(key, f"{caller} calls for help", caller)]
@@ -397,7 +396,7 @@ def _calls_in_the_watch(told: View, nights: Nights, duties: tuple[Duty, ...]) ->
 @rule(
     "operators.emergency_plan",
     level="warning",
-    statement="Whom to call, address, way in and where the crew gathers are stated; who calls, also in the fire watch, "
+    statement="Call, address, way in and where the crew gathers are stated; who calls, to the end of the fire watch, "
     "and who meets help are there, and no spotters",
     source=Citation("ohio-flame-effects-plan", "emergency procedures; what a call needs is common practice", "read"),
     needs=(DUTIES, NIGHTS),
@@ -480,7 +479,7 @@ def _carried(told: View, nights: Nights, duties: tuple[Duty, ...]) -> Iterator[T
         own = on_duty[night.day]
         marks = sorted({m.real: m for d in own for m in (d.span.start, d.span.end)}.items())
         for m in (night.starts, *(m for at, m in marks if night.starts.real < at < night.ends.real)):
-            there = [d for d in own if d.person == person and d.span.start.real <= m.real < d.span.end.real]
+            there = [d for d in own if person in d.does_for and d.span.start.real <= m.real < d.span.end.real]
             why = "is not on duty" if not there else "looks at the public" if there[0].role == "spotter" else ""
             if why:
                 yield Trouble(

@@ -178,7 +178,7 @@ def looks(ctx: Context) -> tuple[LineOfSight, ...]:
 @rule(
     "operators.posts",
     level="warning",
-    statement="Each duty while gas is on has a post: a station among the places, with coordinates",
+    statement="Each duty with gas on has a post with coordinates",
     source=PRACTICE,
     needs=(POSTS,),
     reads=("operators",),
@@ -198,7 +198,7 @@ def posted(ctx: Context) -> Verdict:
     "operators.in_sight",
     level="error",
     statement="Lead, valve operators and spotters see their effects and the public nearest to them, within the "
-    "visibility that stops the show",
+    "visibility limit",
     source=Citation("nfpa-160", "chapter 7: line of sight to effect and audience", "memory"),
     needs=(LOOKS, POSTS, PLACES, STEPS, MANNED),
     wants=(NETWORK,),
@@ -284,7 +284,7 @@ def place_of(part: Part) -> str:
 @rule(
     "operators.at_valves",
     level="warning",
-    statement="Valve operators stand by what stops each of their effects, the fuel watch by a cylinder, the crowd's "
+    statement="Valve operators stand by what stops their effects, the fuel watch by a cylinder, the crowd's "
     "spotter by the public",
     source=PRACTICE,
     needs=(POSTS, PLACES, EFFECTS),

@@ -156,7 +156,10 @@ def during_section(ctx: Context) -> Sequence[Block]:
     said = "Common practice, no published source"
     said += f", except {'; '.join(f'{TITLES[p].lower()}, step {n}' for p, n, _ in sourced)}:" if sourced else "."
     cited = tuple(dict.fromkeys(c for _, _, c in sourced))
-    return [TableBlock("operators.during_steps"), Para(said, quiet=True, citations=cited)]
+    return [
+        TableBlock("operators.during_steps"),
+        Para(said, quiet=True, citations=cited),
+    ]
 
 
 @section("operators_shutdown", title="Shutdown", order=50, part="shutdown", needs=(STEPS,))

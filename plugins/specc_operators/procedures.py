@@ -34,7 +34,8 @@ _PEOPLE = Citation("frederick-flame-effects", "the whole site is looked over bef
 
 
 def crew_of(duties: Iterable[Duty]) -> Crew:
-    return Crew(tuple(dict.fromkeys(Hand(d.person, d.role, d.effects, d.station) for d in duties)))
+    """Those whose shifts they are: who stands in for a break is named by nobody's step."""
+    return Crew(tuple(dict.fromkeys(Hand(d.person, d.role, d.effects, d.station) for d in duties if not d.stands_in)))
 
 
 def _desk(control: View) -> str:

@@ -32,7 +32,7 @@ def _armed(night: NightHours, own: list[Duty]) -> Iterator[tuple[Duty, Duty, str
 @rule(
     "operators.relieved",
     level="warning",
-    statement="Nobody is relieved while bursts may come, or while what is left of them is burned off",
+    statement="Nobody is relieved while bursts may come or are burned off",
     source=PRACTICE,
     needs=(NIGHTS, DUTIES),
     reads=("operators",),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from typing import NamedTuple
 
 from specc import (
@@ -86,10 +87,17 @@ def roster(ctx: Context) -> Table:
     """One line for each shift, in order of time; nights on which it is the same share one."""
     duties, every = ctx[DUTIES], ctx[SHOW].nights
     same: dict[tuple[str, ...], list[Duty]] = {}
-    for d in sorted(duties, key=lambda d: (d.night, d.span.start.real, d.role, d.person)):
+    whole: dict[tuple[str, date], list[Duty]] = {}
+    for d in duties:
+        whole.setdefault((d.shift, d.night), []).append(d)
+    for parts in sorted(whole.values(), key=lambda p: (p[0].night, p[0].span.start.real, p[0].role, p[0].person)):
+        own, stands_in = [d for d in parts if not d.stands_in], [d for d in parts if d.stands_in]
+        d, last = own[0], own[-1]
         looks_after = ", ".join(d.effects) or ("all effects" if d.role == "valve" else "")
-        times = (_when(d, end=False), _when(d, end=True), length(d.span.seconds))
-        same.setdefault((d.shift, d.person, ROLE_NAMES[d.role], looks_after, *times), []).append(d)
+        off = ", ".join(f"{r.person} {_when(r, end=False)} to {_when(r, end=True)}" for r in stands_in)
+        times = (_when(d, end=False), _when(last, end=True) + (f"; {off}" if off else ""))
+        lasts = length(sum(d.span.seconds for d in own))
+        same.setdefault((d.shift, d.person, ROLE_NAMES[d.role], looks_after, *times, lasts), []).append(d)
     rows = []
     for (_, *cells), shared in same.items():
         nights = [d.night.isoformat() for d in shared]
@@ -97,6 +105,8 @@ def roster(ctx: Context) -> Table:
         rows.append(Row(("every night" if each else ", ".join(nights), *cells)))
     zone = ctx[NIGHTS].zone
     note = f"Times are {zone}." if zone else "Times by the wall clock; no time zone is stated."
+    if any(d.stands_in for d in duties):
+        note += " After a semicolon: who stands in for a break, and has the part that steps give to the other."
     return Table(
         "",
         "",
@@ -169,12 +179,13 @@ def facts(ctx: Context) -> Sequence[Fact]:
     if not duties:
         return _named(ctx)
     made = []
-    leads = [d for d in duties if d.role == "lead"]
+    leads = [d for d in duties if d.role == "lead" and not d.stands_in]
     tags = list(dict.fromkeys(d.person for d in leads))
     if tags:
         leaders = [by_tag.get(t) for t in tags]
         names = [p.name if p and p.name else t for p, t in zip(leaders, tags, strict=True)]
-        hours = {(_when(d, end=False), _when(d, end=True)) for d in leads if d.person == tags[0]}
+        nights = by_night(d for d in leads if d.person == tags[0]).values()  # a break within a shift is not said here
+        hours = {(_when(own[0], end=False), _when(own[-1], end=True)) for own in nights}
         times = "{} to {}".format(*hours.pop()) if len(hours) == 1 else "hours differ by night: see the roster"
         made += _lead(names, times, leaders[0], ctx.spec("operators").text_or("phone"), _watch(ctx, leads, by_tag))
     # Two who relieve one another are one spotter: what counts is who is there at one time.

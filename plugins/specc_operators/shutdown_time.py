@@ -1,71 +1,32 @@
 """Whether the shutdown fits into the time that gas counts as on after the last scene, and whether whoever has a part in
 it, up to the last cylinder that is taken off, is on shift until then.
-
-Nobody publishes how long such things take. The times here are common practice: how long lines burn on, and a vessel
-takes to let down, depends on the plumbing, and each counts with one time.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime
-from typing import NamedTuple
 
 from specc import PRACTICE, Context, Trouble, not_checked, rule, show
-from specc.kinds.places import PLACES, Spot
-from specc.kinds.procedures import STEPS, Act, Action, Step
+from specc.kinds.places import PLACES
+from specc.kinds.procedures import STEPS, Action, Step
 from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted
 from specc_operators.clock import clock, later, listed, zone_named
 from specc_operators.duty_rules import unknown
 from specc_operators.hours import DUTIES, NIGHTS, SHUT_DOWN, Duty, NightHours, by_night
-from specc_operators.posts import SPEED, spot_of
-from specc_operators.start_up_time import TAKES
+from specc_operators.posts import SPEED
+from specc_operators.task_times import Done, seconds_each, timed, whole_minutes
 
-# s for one act, beside those of a start-up: bursts of what a vessel holds, and a cylinder that is let out, taken off,
-# plugged and put away. Common practice, no published source.
-_TAKES: Mapping[Action, float] = {**TAKES, "fire": 60, "disconnect": 120, "screw_out": 30}
-# Until what is in the lines has burned: once for all flames of a step.
-_BURNS_ON = 60.0
 # With these gas is let out or shut in: until the last of them it counts as on.
 _GAS: tuple[Action, ...] = ("close", "put_out", "fire", "bleed", "watch")
-
-
-class Done(NamedTuple):
-    """An act of the shutdown, and how many s after the last scene it is done."""
-
-    act: Act
-    after: float
 
 
 def shut_down(steps: Sequence[Step], index: int, count: int) -> list[Step]:
     """The steps of a night's shutdown, of so many nights, the first with the index 0."""
     nights = {"every", "later" if index else "first"} | ({"last"} if index == count - 1 else set())
     return sorted((s for s in steps if s.procedure == "stop" and s.night in nights), key=lambda s: s.order)
-
-
-def timed(steps: Sequence[Step], places: Mapping[str, Spot], speed: float) -> Iterator[Done]:
-    """Each act of some steps with a place, one after another, with the ways between: each person straight from
-    one place to the next. What has no place is the fire watch, which goes on beside the rest."""
-    at: dict[str, str] = {}
-    now = 0.0
-    for step in steps:
-        watched = False
-        now += step.lasts
-        for act in step.acts:
-            if not act.where:
-                continue
-            here, there = spot_of(places.get(at.get(act.who, act.where))), spot_of(places.get(act.where))
-            now += math.dist(here, there) / speed if here and there else 0.0
-            at[act.who] = act.where
-            if act.action == "watch":
-                now += 0.0 if watched else _BURNS_ON
-                watched = True
-            else:
-                now += _TAKES.get(act.action, 0.0)
-            yield Done(act, now)
 
 
 def _gone(done: Sequence[Done], own: Sequence[Duty], ended: datetime) -> Iterator[tuple[Duty, float]]:
@@ -101,7 +62,8 @@ def shut_down_fits(ctx: Context) -> Judging:
     duties = ctx[DUTIES]
     on_duty = by_night(duties)
     for i, night in enumerate(nights):
-        done = list(timed(shut_down(ctx[STEPS], i, len(nights)), ctx[PLACES], ctx.limit(SPEED.key).si))
+        steps = shut_down(ctx[STEPS], i, len(nights))
+        done = timed(steps, seconds_each(steps, 0), ctx[PLACES], ctx.limit(SPEED.key).si)
         longest = max(longest, max((d.after for d in done), default=0.0))
         gas_off = max(gas_off, max((d.after for d in done if d.act.action in _GAS), default=0.0))
         for duty, after in _late(ctx, night, on_duty[night.day], done, limit.si):
@@ -136,11 +98,11 @@ def _late(
     zone = zone_named(ctx[NIGHTS].zone)
     ended = later(night.ends, -limit, zone)
     for duty, after in _gone(done, own, ended.real):
-        yield duty, clock(later(ended, 60.0 * math.ceil(after / 60.0 - 1e-9), zone).wall)
+        yield duty, clock(later(ended, whole_minutes(after), zone).wall)
 
 
 def _min(seconds: float) -> str:
-    return show(60.0 * math.ceil(seconds / 60.0 - 1e-9), "duration", "min")
+    return show(whole_minutes(seconds), "duration", "min")
 
 
 __all__ = ["shut_down_fits"]

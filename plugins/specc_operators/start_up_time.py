@@ -1,101 +1,191 @@
-"""Whether the start-up fits into the time that gas is on before the first scene: the waits that its steps name, what is
-done in them one thing after another, and the ways between, on each kind of night.
-
-Nobody publishes how long such things take. The times here are common practice and rather long; filling and letting down
-a vessel count with one time each, whatever its size.
+"""Whether the start-up fits into the time that gas is on before the first scene, on each kind of night: the waits that
+its steps name, what is done in them one thing after another, and the ways between. Whether its people are there for
+what comes before gas, and the public is not there yet while gas is let out unlit.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Sequence
+from datetime import date
+from typing import NamedTuple
 
-from specc import PRACTICE, Context, Trouble, Unchecked, not_checked, rule, show
-from specc.kinds.places import PLACES, Spot
-from specc.kinds.procedures import STEPS, Action, OnNight, Step
+from specc import PRACTICE, Context, Trouble, Unchecked, Verdict, answers_of, not_checked, rule
+from specc.kinds.places import PLACES
+from specc.kinds.plumbing import JOINTS
+from specc.kinds.procedures import AIR_OUT, CHECKS, STEPS, OnNight, Step
 from specc.kinds.show import SHOW
 from specc.model.passes import Judging, passed
+from specc.model.view import join
 from specc.model.wording import counted
+from specc_operators.clock import clock, later, listed, span, zone_named
 from specc_operators.duty_rules import NO_ROSTER
-from specc_operators.hours import START_UP
-from specc_operators.posts import SPEED, spot_of
+from specc_operators.hours import DUTIES, NIGHTS, START_UP, by_night
+from specc_operators.posts import SPEED
+from specc_operators.task_times import LINE, Takes, minutes, seconds_each, takes, walked, whole_minutes
 
-# s for one act; what is not named takes no time of its own. Common practice, no published source.
-TAKES: Mapping[Action, float] = {
-    "open": 5, "close": 5, "soap": 20, "purge": 10, "bleed": 90, "screw_in": 30, "set": 30, "light": 20, "look": 15,
-    "read": 10, "check": 5, "watch": 5, "key_in": 5, "key_out": 5, "switch_on": 5, "switch_off": 5, "pull": 20,
-    "put_back": 20, "arm": 10,
-}  # fmt: skip
-_NIGHTS: tuple[OnNight, ...] = ("first", "later")
+NIGHTS_OF: tuple[OnNight, ...] = ("first", "later")
+_LETS_GAS_OUT = ("purge", "bleed")
 
 
-def with_gas(steps: Sequence[Step], night: OnNight) -> list[Step]:
-    """The steps of a night's start-up from the first that opens a valve: what comes before needs no gas."""
+class StartUp(NamedTuple):
+    """The steps of a night's start-up: up to the first that opens a valve, and from there on."""
+
+    before: list[Step]
+    with_gas: list[Step]
+
+
+def start_up_of(steps: Sequence[Step], night: OnNight) -> StartUp:
     own = sorted((s for s in steps if s.procedure == "start" and s.night in ("every", night)), key=lambda s: s.order)
     first = next((n for n, s in enumerate(own) if any(a.action == "open" for a in s.acts)), len(own))
-    return own[first:]
+    return StartUp(own[:first], own[first:])
 
 
-def walked(steps: Sequence[Step], places: Mapping[str, Spot]) -> float:
-    """How far people walk in all, in m: each in a straight line from one place to the next, at first from the first."""
-    at: dict[str, str] = {}
-    made = 0.0
-    for act in (a for s in steps for a in s.acts if a.who and a.where):
-        before = at.get(act.who, act.where)
-        here, there = spot_of(places.get(before)), spot_of(places.get(act.where))
-        made += math.dist(here, there) if here and there else 0.0
-        at[act.who] = act.where
-    return made
+def joints_of(ctx: Context) -> int:
+    joints = ctx.get(JOINTS)
+    return len(joints) if joints else 0
 
 
-def takes(steps: Sequence[Step]) -> tuple[float, float]:
-    """Of some steps the waits and the tasks, in s."""
-    return sum(s.lasts for s in steps), sum(TAKES.get(a.action, 0.0) for s in steps for a in s.acts)
+def lit_at_last(steps: Sequence[Step]) -> bool:
+    return any(a.action in ("light", "arm") for s in steps for a in s.acts)
+
+
+class _Times(NamedTuple):
+    """What a night's start-up takes before gas and with gas, and until gas is let out unlit for the last time."""
+
+    before: Takes
+    with_gas: Takes
+    unlit: float
+
+
+def times_of(ctx: Context, night: OnNight) -> _Times:
+    own, joints = start_up_of(ctx[STEPS], night), joints_of(ctx)
+    # Not asked where nobody walks: the packet lists the limits that were read.
+    speed = ctx.limit(SPEED.key).si if walked([*own.before, *own.with_gas], ctx[PLACES]) else 1.0
+    checks = ctx.get(CHECKS)
+    lines = len(checks) if checks else 0
+    each = seconds_each(own.with_gas, joints)
+    # A test with air is made where something was joined since the last one, and another day: its acts take no time.
+    before = takes(own.before, each, ctx[PLACES], speed)
+    before = before._replace(tasks=before.tasks + LINE.seconds * lines)
+    last = max((n for n, s in enumerate(own.with_gas, 1) if _lets_out(s)), default=0)
+    blown = last + (last < len(own.with_gas) and own.with_gas[last].moment == AIR_OUT)  # the wait behind it
+    unlit = takes(own.with_gas[:blown], each, ctx[PLACES], speed).total if last else 0.0
+    return _Times(before, takes(own.with_gas, each, ctx[PLACES], speed), unlit)
+
+
+def _lets_out(step: Step) -> bool:
+    return any(a.action in _LETS_GAS_OUT for a in step.acts)
+
+
+def _no_gas(ctx: Context) -> Verdict:
+    if not len(ctx.spec("operators")):
+        return not_checked(NO_ROSTER)
+    return not_checked("no step lets gas in: no outlet is fed by a cylinder", "/plumbing/runs")
 
 
 @rule(
     "operators.start_up_fits",
     level="warning",
-    statement="The start-up fits into the time that gas is on before the first scene",
+    statement="The start-up fits, and all are at their posts before gas",
     source=PRACTICE,
     needs=(STEPS, PLACES, SHOW),
+    wants=(JOINTS, CHECKS, NIGHTS, DUTIES),
     reads=("operators",),
     limits=(START_UP.key, SPEED.key),
 )
 def start_up_fits(ctx: Context) -> Judging:
-    nights = _NIGHTS if len(ctx[SHOW].nights) > 1 else _NIGHTS[:1]
-    if not any(with_gas(ctx[STEPS], n) for n in nights):
-        no_gas = not_checked("no step lets gas in: no outlet is fed by a cylinder", "/plumbing/runs")
-        return no_gas if len(ctx.spec("operators")) else not_checked(NO_ROSTER)
-    if not any(a.action == "light" or a.action == "arm" for s in with_gas(ctx[STEPS], "first") for a in s.acts):
+    nights = NIGHTS_OF if len(ctx[SHOW].nights) > 1 else NIGHTS_OF[:1]
+    if not any(start_up_of(ctx[STEPS], n).with_gas for n in nights):
+        return _no_gas(ctx)
+    if not lit_at_last(start_up_of(ctx[STEPS], "first").with_gas):
         yield Unchecked("no order was found for the start-up, so how long it takes is not known", "/plumbing/runs")
         return passed("")
     limit = ctx.limit(START_UP.key)
     said, by_parts = [], dict[tuple[float, str], list[OnNight]]()
     for night in nights:
-        own = with_gas(ctx[STEPS], night)
-        far = walked(own, ctx[PLACES])
-        waits, tasks = takes(own)
-        ways = far / ctx.limit(SPEED.key).si if far else 0.0
-        total = 60.0 * math.ceil((waits + tasks + ways) / 60.0 - 1e-9)
-        parts = f"{_min(waits)} of waits, {_min(tasks)} of tasks, {_min(ways)} on foot"
-        by_parts.setdefault((total, parts), []).append(night)
+        own = times_of(ctx, night).with_gas
+        by_parts.setdefault((whole_minutes(own.total), own.words), []).append(night)
     for (total, parts), own_nights in by_parts.items():
         which = "later nights" if own_nights == ["later"] else "the first night"
         name = "in all" if len(nights) == 1 else "on each night" if len(own_nights) > 1 else f"on {which}"
-        said.append(f"{_min(total)} {name}: {parts}")
+        said.append(f"{minutes(total)} {name}: {parts}")
         if total > limit.si * (1 + 1e-9):
             yield Trouble(
                 "/limits",
-                f"the start-up takes some {_min(total)} {name} ({parts}), and gas is let in {limit.text} before",
-                f"limits: {{{START_UP.key}: {_min(total)}}}, with everybody at their post from then on",
+                f"the start-up takes some {minutes(total)} {name} ({parts}), and gas is let in {limit.text} before",
+                f"limits: {{{START_UP.key}: {minutes(total)}}}, with everybody at their post from then on",
                 "whoever is late leaves out a wait or a joint",
             )
+    yield from _too_late(ctx, nights)
     return passed(f"{'; '.join(said)}; {counted(len(nights), 'kind')} of night against {limit.text}")
 
 
-def _min(seconds: float) -> str:
-    return show(60.0 * round(seconds / 60.0), "duration", "min")
+def _too_late(ctx: Context, kinds: Sequence[OnNight]) -> Iterator[Trouble]:
+    """Whoever comes when gas is let in, or little before: the list of go or no go asks each at their post."""
+    known, duties = ctx.get(NIGHTS), ctx.get(DUTIES)
+    if known is None or not duties:
+        return
+    zone, on_duty = zone_named(known.zone), by_night(d for d in duties if d.role != "fire_watch")
+    late: dict[tuple[str, str, str, str], list[date]] = {}
+    needed = {kind: times_of(ctx, kind).before.total for kind in kinds}
+    for n, night in enumerate(known.nights):
+        begins = later(night.starts, -whole_minutes(needed[kinds[-1] if n else kinds[0]]), zone)
+        for own in (d for d in on_duty[night.day] if begins.real < d.span.start.real <= night.starts.real):
+            before = any(  # at another duty of theirs
+                d.person == own.person and d.span.start.real <= begins.real and d.span.end.real >= own.span.start.real
+                for d in on_duty[night.day]
+            )
+            if not before:
+                key = (join(own.at, "from"), own.person, clock(own.span.start.wall), clock(begins.wall))
+                late.setdefault(key, []).append(night.day)
+    for (at, person, comes, begins_at), days in late.items():
+        yield Trouble(
+            at,
+            f"{person} is on shift from {comes} on the night of {listed(days)}, and go or no go with what else comes "
+            f"before gas takes some {minutes(max(needed.values()))}",
+            f"a shift from {begins_at} or earlier",
+            "a go line that nobody answers, or a valve that nobody touched, is found with gas on",
+        )
 
 
-__all__ = ["start_up_fits"]
+@rule(
+    "operators.public_after_gas_let_out",
+    level="warning",
+    statement="The public is not there while gas is let out at start-up",
+    source=PRACTICE,
+    needs=(STEPS, PLACES, SHOW, NIGHTS),
+    wants=(JOINTS, CHECKS),
+    reads=("operators",),
+    limits=(START_UP.key, SPEED.key),
+)
+def public_after(ctx: Context) -> Judging:
+    """Gas counts as let in at the latest moment that leaves room for the start-up, as the limit has it."""
+    known = ctx[NIGHTS]
+    if known.why:
+        return not_checked(f"the hours with gas on are not known: {known.why}", *answers_of(known.why))
+    if not ctx[SHOW].opens:
+        return not_checked("when the public is there is not stated (event: hours:)", "/event/hours")
+    zone, hours = zone_named(known.zone), (known.opens, known.closes)
+    kinds = NIGHTS_OF if len(ctx[SHOW].nights) > 1 else NIGHTS_OF[:1]
+    if not any(start_up_of(ctx[STEPS], kind).with_gas for kind in kinds):
+        return _no_gas(ctx)
+    unlit = {kind: times_of(ctx, kind).unlit for kind in kinds}
+    early: dict[str, list[date]] = {}
+    for n, night in enumerate(known.nights):
+        seconds = unlit[kinds[-1] if n else kinds[0]]
+        over = later(night.starts, whole_minutes(seconds), zone)
+        opens = span(night.day, ctx[SHOW].opens, ctx[SHOW].closes, hours, zone).start
+        if seconds and opens.real < over.real:
+            early.setdefault(clock(over.wall), []).append(night.day)
+    for until, days in early.items():
+        yield Trouble(
+            "/event/hours",
+            f"the public is there from {ctx[SHOW].opens} on, and gas is let out unlit until some {until} on the night "
+            f"of {listed(days)}",
+            f"hours: from {until} or later, or an earlier start-up (limits: {START_UP.key}:)",
+            "gas that lies low between people waits for the first cigarette",
+        )
+    return passed(f"{counted(len(known.nights), 'night')}, the public there from {ctx[SHOW].opens} on")
+
+
+__all__ = ["public_after", "start_up_fits"]

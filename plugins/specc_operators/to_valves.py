@@ -115,7 +115,7 @@ def _at_worst(
 @rule(
     "operators.time_to_valves",
     level="error",
-    statement="Somebody on the roster gets in time, on foot, to each cylinder and each valve that is closed by hand",
+    statement="Somebody gets in time, on foot, to each cylinder and each hand valve",
     source=CHOICE,
     needs=(CLOSING_TIMES, PLACES, MANNED),
     wants=(NETWORK,),

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from specc import Column, Context, Row, Table, TableBlock, section, show, table
+from specc import Column, Context, Row, Table, show, table
 from specc.kinds.faults import CLOSING_TIMES
 from specc.kinds.plumbing import NETWORK
-from specc.model.blocks import Block
 from specc_operators.posts import SPEED, place_of
 
 
@@ -37,8 +34,3 @@ def _each(ways: dict[str, float | None]) -> str:
     known = sorted((seconds, post) for post, seconds in ways.items() if seconds is not None)
     told = [f"{post} {show(seconds, 'duration', 's', 2)}" for seconds, post in known]
     return ", ".join([*told, *(f"{post}: no way" for post, seconds in ways.items() if seconds is None)])
-
-
-@section("walks", title="On foot to the valves", order=89, needs=(CLOSING_TIMES,))
-def walks_section(ctx: Context) -> Sequence[Block]:
-    return [TableBlock("operators.walks")] if ctx[CLOSING_TIMES] else []

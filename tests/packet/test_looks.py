@@ -240,7 +240,7 @@ READ = {
 
 31 ft tallest flame, above ground nozzle; still air, low case; under a single fault up to 35 ft
 
-alder, lead operator 19:30 to 23:30; then fir and hazel, fire watch, to 00:15; legal name: ask for the private copy
+alder, lead operator 18:05 to 23:40; then fir and hazel, fire watch, to 00:15; legal name: ask for the private copy
 
 555-555-0142, lent by the mill, carried by alder in the fire watch hazel; own numbers: ask for the
 private copy

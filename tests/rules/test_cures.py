@@ -164,6 +164,7 @@ LEFT = {
     "operators.first_aider": "a person, not a number",
     "operators.shut_down_fits": "a later end of a shift, or somebody else: which is the crew's choice",
     "operators.start_up_fits": "more time or fewer things to do: which is the crew's choice",
+    "operators.public_after_gas_let_out": "an earlier start-up or a later opening: which is the crew's choice",
     "operators.shelter": "another building, which nobody moves",
     "operators.go_no_go": "a mark of its own, or another limit: which is the crew's choice",
 }

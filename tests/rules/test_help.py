@@ -40,7 +40,7 @@ AID = {
     "one goes home in the middle": (
         (BOTH, "first_aid: [fir]"),
         "failed",
-        [f"nobody is free to give first aid at 22:25 {NIGHT}, and nobody who does is on duty"],
+        [f"nobody is free to give first aid at 20:40 {NIGHT}, and nobody who does is on duty"],
     ),
     "one has valves to close": (
         (BOTH, "first_aid: [dogwood, fir, hazel]"),
@@ -51,7 +51,7 @@ AID = {
         (BOTH, "first_aid: [cedar, alder]"),
         "failed",
         [
-            f"nobody is free to give first aid at 19:30 {NIGHT}: cedar goes to meet help",
+            f"nobody is free to give first aid at 18:30 {NIGHT}: cedar goes to meet help",
             "cedar gives first aid and holds no first aid course",
             "alder gives first aid and holds no first aid course",
         ],
@@ -59,7 +59,7 @@ AID = {
     "the other spotter calls": (
         ("caller: alder,", "caller: elm,"),
         "failed",
-        [f"nobody is free to give first aid at 19:30 {NIGHT}: fir is the one spotter, who moves people away"],
+        [f"nobody is free to give first aid at 18:30 {NIGHT}: fir is the one spotter, who moves people away"],
     ),
     "the one spotter": (
         (
@@ -67,7 +67,7 @@ AID = {
             "    front: {person: elm, role: lead, station: rope, from",
         ),
         "failed",
-        [f"nobody is free to give first aid at 19:30 {NIGHT}: fir is the one spotter, who moves people away"],
+        [f"nobody is free to give first aid at 18:30 {NIGHT}: fir is the one spotter, who moves people away"],
     ),
 }
 
@@ -120,8 +120,8 @@ def test_a_shelter_without_a_door_on_the_plan_is_asked(door: str) -> None:
     ("told", "status", "found"),
     [
         ("", "not checked", []),
-        (f", {ROOM.replace('340', '306')}", "failed", ["there is room for 306 in thunder, and 307 are to go there"]),
-        (f", {ROOM.replace('340', '307')}", "stated", []),
+        (f", {ROOM.replace('340', '308')}", "failed", ["there is room for 308 in thunder, and 309 are to go there"]),
+        (f", {ROOM.replace('340', '309')}", "stated", []),
     ],
 )
 def test_a_shelter_has_room_for_the_public_and_the_crew(told: str, status: str, found: list[str]) -> None:

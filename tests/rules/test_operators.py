@@ -108,6 +108,15 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
         "a briefing by nobody": (("    by: ash", "    by: asch # expect: operators.known_names"),),
     },
+    "operators.crowd_hands": {
+        "one more than one spotter looks after": (
+            (
+                "audience, people: 250, area: [[20 ft, -30 ft], [40 ft, -30 ft], [40 ft, -10 ft], [20 ft, -10 ft]]}",
+                "audience, people: 251, area: [[20 ft, -30 ft], [40 ft, -30 ft], [40 ft, -10 ft], [20 ft, -10 ft]]}"
+                " # expect: operators.crowd_hands",
+            ),
+        ),
+    },
     "operators.valves_attended": {
         "a valve operator who leaves early": (shift("puff", end='"23:00" # expect: operators.valves_attended'),),
         "a valve operator who leaves at midnight": (shift("puff", end='"00:00" # expect: operators.valves_attended'),),
@@ -375,6 +384,7 @@ def test_the_good_roster_has_no_findings_and_every_rule_passes() -> None:
             "first_aider",
             "shelter",
             "start_up_fits",
+            "public_after_gas_let_out",
             "shut_down_fits",
         )
     }

@@ -11,7 +11,8 @@ from specc.kinds.geometry import Point
 from specc.kinds.places import Spot
 from specc.kinds.procedures import Act, Step
 from specc.model.values import Quantity
-from specc_operators.shutdown_time import shut_down, timed
+from specc_operators.shutdown_time import shut_down
+from specc_operators.task_times import seconds_each, timed
 
 FOLDER = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
 
@@ -47,15 +48,17 @@ def test_steps_are_those_of_the_night() -> None:
 
 def test_acts_follow_one_another_with_the_ways_between() -> None:
     """At 1 m/s: ann closes two valves 5 m apart, what burns on burns out together, and ann walks back."""
-    done = [(d.act.action, d.act.where, d.after) for d in timed(shut_down(STEPS, 0, 2), PLACES, 1.0)]
+    first, later = (shut_down(STEPS, n, 2) for n in (0, 1))
+    done = [(d.act.action, d.act.where, d.after) for d in timed(first, seconds_each(first, 0), PLACES, 1.0)]
     assert done == [
-        ("close", "a", 5.0),
-        ("close", "b", 15.0),
-        ("watch", "b", 75.0),
-        ("watch", "b", 75.0),
-        ("disconnect", "a", 200.0),
+        ("close", "a", 10.0),
+        ("close", "b", 25.0),
+        ("watch", "b", 145.0),
+        ("watch", "b", 145.0),
+        ("disconnect", "a", 390.0),
     ]
-    assert next(d.after for d in timed(shut_down(STEPS, 1, 2), PLACES, 1.0) if d.act.action == "read") == 55.0
+    read = [d.after for d in timed(later, seconds_each(later, 0), PLACES, 1.0) if d.act.action == "read"]
+    assert read == [25.0 + 30.0 + 20.0]
 
 
 def judged(*edits: tuple[str, str], name: str = "crew.yaml") -> tuple[str, list[tuple[str, str]]]:
@@ -75,30 +78,30 @@ def judged(*edits: tuple[str, str], name: str = "crew.yaml") -> tuple[str, list[
     return own.status, [(f.at, f.message) for f in made.findings if f.rule == "operators.shut_down_fits"]
 
 
-FUEL = 'fuel: {person: dogwood, role: fuel_watch, station: supply, from: "19:30", to: "23:30"'
+FUEL = 'fuel: {person: dogwood, role: fuel_watch, station: supply, from: "18:05", to: "23:40"'
 
 
 def test_a_shift_that_ends_before_the_last_cylinder_is_off_is_found() -> None:
     assert judged() == ("passed", [])
-    status, ((at, said),) = judged((FUEL, FUEL.replace("23:30", "23:20")))
+    status, ((at, said),) = judged((FUEL, FUEL.replace("23:40", "23:20")))
     assert status == "failed"
     assert at == "/operators/shifts/fuel/to"
-    assert "dogwood has a part in the shutdown until some 23:2" in said
+    assert "dogwood has a part in the shutdown until some 23:3" in said
     assert "2027-09-16, 2027-09-17 and 2027-09-18" in said
 
 
 def test_a_shift_on_one_night_alone_is_found_on_the_others() -> None:
     """Whoever has no shift at all on a night is not who is named then, and other rules ask for somebody."""
-    early = FUEL.replace("23:30", "23:20").replace('"23:20"', '"23:20", nights: [2027-09-17]')
-    more = FUEL.replace("fuel:", "fuel_b:") + ", nights: [2027-09-16, 2027-09-18]}"
-    status, ((at, said),) = judged((FUEL + "}", early + "}\n    " + more))
+    early = FUEL.replace('"23:40"', '"23:20", nights: [2027-09-17]')
+    more = FUEL.replace("fuel:", "fuel_b:") + ", nights: [2027-09-16, 2027-09-18]}\n    "
+    status, ((at, said),) = judged((FUEL, more + early))
     assert (status, at) == ("failed", "/operators/shifts/fuel/to")
     assert "on the night of 2027-09-17," in said
 
 
-@pytest.mark.parametrize(("limit", "fits"), [("10 min", True), ("4 min", False)])
+@pytest.mark.parametrize(("limit", "fits"), [("14 min", True), ("12 min", False)])
 def test_gas_that_is_off_later_than_it_counts_as_off_is_found(limit: str, fits: bool) -> None:
-    last = "  operators.start_up: 60 min\n"
+    last = "  operators.start_up: 120 min\n"
     status, found = judged((last, f"{last}  operators.shut_down: {limit}\n"), name="project.yaml")
     assert status == ("passed" if fits else "failed")
     assert [at for at, _ in found] == ([] if fits else ["/limits"])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from pathlib import Path
 
 import pytest
@@ -12,7 +11,8 @@ from specc.kinds.geometry import Point
 from specc.kinds.places import Spot
 from specc.kinds.procedures import Act, Step
 from specc.model.values import Quantity
-from specc_operators.start_up_time import takes, walked, with_gas
+from specc_operators.start_up_time import start_up_of
+from specc_operators.task_times import seconds_each, takes, walked
 
 FOLDER = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
 
@@ -41,39 +41,83 @@ STEPS = [
 
 
 def test_what_comes_before_the_first_gas_takes_none_of_its_time() -> None:
-    assert [s.order for s in with_gas(STEPS, "first")] == [2, 3, 4]
-    assert [s.order for s in with_gas(STEPS, "later")] == [2, 3, 5]
+    assert [s.order for s in start_up_of(STEPS, "first").with_gas] == [2, 3, 4]
+    assert [s.order for s in start_up_of(STEPS, "later").with_gas] == [2, 3, 5]
+    assert [s.order for s in start_up_of(STEPS, "later").before] == [1]
 
 
 def test_waits_tasks_and_ways_are_summed_up() -> None:
-    first, later = with_gas(STEPS, "first"), with_gas(STEPS, "later")
-    assert takes(first) == (300.0, 5 + 5 + 20 + 20 + 5)
-    assert takes(later) == (360.0, 5 + 5 + 20 + 20)
-    # ann from a to b and to c; ben from a to c.
-    assert math.isclose(walked(first, PLACES), 5 + 4 + 3)
-    assert math.isclose(walked(later, PLACES), 5 + 5)
+    """At 1 m/s. ann goes from a to b and to c, ben from a to c."""
+    first, later = (start_up_of(STEPS, night).with_gas for night in ("first", "later"))
+    assert takes(first, seconds_each(first, 0), PLACES, 1.0) == (300.0, 10 + 10 + 30 + 60 + 10, 5 + 4 + 3)
+    assert takes(later, seconds_each(later, 0), PLACES, 1.0) == (360.0, 10 + 10 + 30 + 60, 5 + 5)
     assert walked(first, {}) == 0
 
 
-def judged(limit: str, dates: str = "") -> tuple[str, list[str]]:
-    path = FOLDER / "project.yaml"
-    text = path.read_text(encoding="utf-8")
-    assert text.count("operators.start_up: 60 min") == 1
-    text = text.replace("operators.start_up: 60 min", f"operators.start_up: {limit}")
+def test_each_joint_takes_its_time_however_few_steps_soap_them() -> None:
+    """One act that says "soap every joint up to here" is as long as the joints are many."""
+    first = start_up_of(STEPS, "first").with_gas
+    assert seconds_each(first, 12)["soap"] == 12 * 30
+    assert seconds_each([*first, *first], 12)["soap"] == 6 * 30
+    assert seconds_each(first, 0)["soap"] == 30
+
+
+def judged(*edits: tuple[str, str, str]) -> dict[str, tuple[str, list[tuple[str, str]]]]:
+    """The rules on the times of lantern_reeds with some edits, each of a file: their status, and what they find."""
+    texts: dict[Path, str] = {}
+    for name, old, new in edits:
+        path = FOLDER / name
+        text = texts.get(path) or path.read_text(encoding="utf-8")
+        assert old in text, old
+        texts[path] = text.replace(old, new)
+    ids = ("operators.start_up_fits", "operators.public_after_gas_let_out", "operators.breaks")
     ask = Ask(
         kinds=frozenset(),
-        ids=frozenset({"rule operators.start_up_fits"}),
+        ids=frozenset(f"rule {id}" for id in ids),
         block=("materials", "structure"),
-        instead=((str(path), text.encode()),),
+        instead=tuple((str(path), text.encode()) for path, text in texts.items()),
     )
-    made = travel(str(path), None, ask)
-    (own,) = [r for r in made.rules if r.id == "operators.start_up_fits"]
-    return own.status, [f.message for f in made.findings if f.rule == "operators.start_up_fits"]
+    made = travel(str(FOLDER / "project.yaml"), None, ask)
+    return {
+        r.id.partition(".")[2]: (r.status, [(f.at, f.message) for f in made.findings if f.rule == r.id])
+        for r in made.rules
+        if r.id in ids
+    }
 
 
-@pytest.mark.parametrize(("limit", "nights"), [("60 min", []), ("40 min", ["each night"])])
-def test_the_sample_is_found_where_its_start_up_is_too_short(limit: str, nights: list[str]) -> None:
-    status, found = judged(limit)
-    assert status == ("failed" if nights else "passed")
-    assert [n for n in ("first", "later", "each night") if any(n in f for f in found)] == nights
-    assert all("12 min of waits" in f for f in found)
+LIMIT = ("project.yaml", "operators.start_up: 120 min")
+
+
+@pytest.mark.parametrize(("limit", "fits"), [("120 min", True), ("60 min", False)])
+def test_the_sample_is_found_where_its_start_up_is_too_short(limit: str, fits: bool) -> None:
+    status, found = judged((*LIMIT, f"operators.start_up: {limit}"))["start_up_fits"]
+    own = [said for at, said in found if at == "/limits"]
+    assert status == ("passed" if fits else "failed")
+    assert [f"gas is let in {limit} before" in said for said in own] == ([] if fits else [True])
+    assert all("12 min of waits" in said for said in own)
+
+
+def test_whoever_comes_when_gas_is_let_in_is_found() -> None:
+    """Valves are closed, the list is asked and cylinders are connected before."""
+    fuel = "person: dogwood, role: fuel_watch, station: supply, from: "
+    status, found = judged(("crew.yaml", f'{fuel}"18:05"', f'{fuel}"18:20"'))["start_up_fits"]
+    assert status == "failed"
+    assert [at for at, _ in found] == ["/operators/shifts/fuel/from"]
+    assert "dogwood is on shift from 18:20 on the night of" in found[0][1]
+
+
+@pytest.mark.parametrize(("opens", "status"), [("20:10", "passed"), ("19:30", "failed")])
+def test_the_public_is_not_there_while_gas_is_let_out(opens: str, status: str) -> None:
+    ended, found = judged(("project.yaml", 'from: "20:10"', f'from: "{opens}"'))["public_after_gas_let_out"]
+    assert ended == status
+    assert [at for at, _ in found] == ([] if status == "passed" else ["/event/hours"])
+
+
+def test_a_break_is_one_only_where_somebody_else_stands_in() -> None:
+    shift = 'person: alder, role: lead, station: box, from: "18:05", to: "23:40",\n      breaks: {'
+    off = '{from: "20:10", to: "20:25"}}'
+    assert judged()["breaks"] == ("passed", [])
+    for broken in (f"{shift}alder: {off}", f'{shift}juniper: {{from: "20:10", to: "20:20"}}}}'):
+        status, found = judged(("crew.yaml", f"{shift}juniper: {off}", broken))["breaks"]
+        assert status == "failed"
+        assert any("alder is on duty for 5 h 35 min without a break" in said for _, said in found)
