@@ -46,7 +46,7 @@ def named_lead(people: Sequence[Person]) -> Person | None:
 
 START_UP = Limit(
     "operators.start_up",
-    "15 min",
+    "30 min",
     "duration",
     "max",
     "gas is let in so long before a scene",

@@ -438,7 +438,7 @@ def test_without_a_roster_one_person_is_named_as_the_lead(tmp_path: Path, roles:
 
 
 def test_without_hours_coverage_is_not_checked(tmp_path: Path) -> None:
-    spec = project(tmp_path, BASE, ('  hours: {from: "20:00", to: "01:00"}\n', ""), ('starts: "21:15", ', ""))
+    spec = project(tmp_path, BASE, ('  hours: {from: "20:00", to: "01:00"}\n', ""), ('starts: "21:30", ', ""))
     result = checked(spec, block=OTHERS)
     assert status_of(result, "operators.valves_attended") == "not checked"
     assert status_of(result, "operators.one_place") == "passed"

@@ -243,7 +243,7 @@ def test_a_mark_is_seen_from_where_its_watcher_stands(tmp_path: Path, below: str
 
 
 def test_who_comes_later_to_a_post_is_marked_with_the_hour(tmp_path: Path) -> None:
-    early = 'eyes: {person: dogwood, role: spotter, station: rope, from: "20:30", to: "22:00"}'
+    early = 'eyes: {person: dogwood, role: spotter, station: rope, from: "20:15", to: "22:00"}'
     late = (f'{early.replace("22:00", "21:30")}\n    late: {{person: fir, role: spotter, station: rope, '
             'from: "21:30", to: "22:00"}')  # fmt: skip
     result = result_of(project(tmp_path, GOOD, (early, late)), block=OTHERS)
@@ -282,7 +282,7 @@ def test_posts_and_sight_lines_are_on_the_plan(whole: Result) -> None:
 
 def test_a_gap_says_who_is_free_then(tmp_path: Path) -> None:
     early = project(
-        tmp_path, GOOD, ('station: rope, from: "20:30", to: "22:00"', 'station: rope, from: "20:30", to: "21:30"')
+        tmp_path, GOOD, ('station: rope, from: "20:15", to: "22:00"', 'station: rope, from: "20:15", to: "21:30"')
     )
     (found,) = list(findings_of(early, "operators.watched", block=OTHERS))
     assert "from 21:30 to 22:00" in found.message
@@ -363,7 +363,7 @@ def test_the_plan_draws_how_the_fuel_watch_sees_a_signal(whole: Result) -> None:
 
 
 def shift(text: str, begins: str, ends: str) -> str:
-    return text.replace('from: "20:30", to: "22:00"', f'from: "{begins}", to: "{ends}"')
+    return text.replace('from: "20:15", to: "22:00"', f'from: "{begins}", to: "{ends}"')
 
 
 def test_a_post_that_is_left_before_the_last_flame_counts_only_until_then(tmp_path: Path) -> None:
@@ -372,7 +372,7 @@ def test_a_post_that_is_left_before_the_last_flame_counts_only_until_then(tmp_pa
         "operators:\n", "limits: {operators.time_to_valve: 5 s}\noperators:\n", 1
     )
     (fuel,) = [line for line in text.splitlines() if line.startswith("    fuel: {")]
-    moves = shift(fuel, "20:30", "21:15"), shift(fuel, "21:15", "22:00").replace("fuel:", "fuel_2:")
+    moves = shift(fuel, "20:15", "21:15"), shift(fuel, "21:15", "22:00").replace("fuel:", "fuel_2:")
     stays = project(tmp_path, text, (fuel, "\n".join(moves)))
     assert not findings_of(stays, "operators.time_to_valves", block=OTHERS)
     goes = project(tmp_path, text, (fuel, "\n".join((moves[0], moves[1].replace("rack", "west")))), name="goes.yaml")
@@ -385,7 +385,7 @@ def test_who_watches_only_early_sees_nothing_later(tmp_path: Path) -> None:
     truck = "  truck: {kind: vehicle, area: [[-30 ft, -50 ft], [-28 ft, -50 ft], [-28 ft, -20 ft], [-30 ft, -20 ft]]}\n"
     place = ("  stage: {kind", f"{truck}  far_west: {{at: [-45 ft, -40 ft]}}\n  stage: {{kind")
     for ends, seen in (("22:00", True), ("21:15", False)):
-        more = f'fir_early: {{person: elm, role: spotter, station: far_west, from: "20:45", to: "{ends}"}}'
+        more = f'fir_early: {{person: elm, role: spotter, station: far_west, from: "20:15", to: "{ends}"}}'
         spec = project(tmp_path, GOOD, place, ("    after: {", f"    {more}\n    after: {{"), name=f"{seen}.yaml")
         found = [f.message for f in findings_of(spec, "operators.in_sight", block=OTHERS) if "nobody at" in f.message]
         assert (not found) == seen
