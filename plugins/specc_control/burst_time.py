@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from specc import Context, Cure, Trouble, Unchecked, Verdict, not_applicable, not_checked, rule
+from specc import Context, Cure, Trouble, Unchecked, Verdict, authority_decides, not_applicable, not_checked, rule
 from specc.kinds.plumbing import NETWORK, walked
 from specc.kinds.show import EFFECTS, TIMELINE
 from specc.model.passes import judged
@@ -38,7 +38,7 @@ def _timed(w: Wiring, made: Logic, coils: tuple[str, ...]) -> list[str]:
 @rule(
     "control.burst_timed",
     level="error",
-    statement="What times a burst, a timer or a controller, lets go no later than the show's longest burst ends",
+    statement="A timer or controller lets each burst go no later than the longest of the show ends",
     source=PRACTICE,
     needs=(WIRING, LOGIC, NETWORK, EFFECTS, TIMELINE),
     rests_on=("control.holds",),
@@ -53,15 +53,23 @@ def burst_timed(ctx: Context) -> Verdict:
         if shot.effect not in longest or shot.open.si > longest[shot.effect].si:
             longest[shot.effect] = shot.open
     by: dict[str, list[str]] = {}  # timer or controller to the burst effects whose valves it works
+    by_hand: list[str] = []  # burst effects whose valves nothing but a hand lets go
     for effect in ctx[EFFECTS]:
         before = (
             {p.tag for o in effect.outlets if net.part(o) for p in net.upstream(o)} if effect.tag in longest else {}
         )
         coils = tuple(c for valve, cs in valves(w, net).items() if valve in before for c in cs)
-        for tag in _timed(w, made, coils):
+        timed = _timed(w, made, coils)
+        for tag in timed:
             by.setdefault(tag, []).append(effect.tag)
-    if not by:
-        return not_applicable("no timer or controller times a burst")
+        by_hand += [effect.tag] if coils and not timed else []
+    if not by and not by_hand:
+        return not_applicable("no burst is let out by a powered valve")
+    asks = [
+        f"a hand alone ends a burst of {tag}, and gas, flame and distances are computed for {longest[tag].text}: the "
+        "authority decides, or a timer in the line of each valve does"
+        for tag in by_hand
+    ]
     troubles, unsaid = list[Trouble](), list[str]()
     for tag, effects in by.items():
         part = w.parts[tag]
@@ -83,4 +91,6 @@ def burst_timed(ctx: Context) -> Verdict:
                     cure=Cure(f"{most.text} would pass", ((holds.at, most.text),)),
                 )
             )
-    return judged(troubles, unsaid, f"{several(list(by))} against the longest burst")
+    if asks and not unsaid:
+        return authority_decides("; ".join(asks), troubles)
+    return judged(troubles, [*unsaid, *asks], f"{several(list(by))} against the longest burst")

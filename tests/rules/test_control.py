@@ -669,7 +669,7 @@ def test_what_times_a_burst_says_how_long(tmp_path: Path) -> None:
     made = checked(spec, block=NOT_GAS)
     assert status_of(made, "control.burst_timed") == "not checked"
     hand = project(tmp_path, GOOD, ("pulse: {kind: controller, leakage: 0.1 mA, holds: 1 s}", "pulse: {kind: switch}"))
-    assert status_of(hand, "control.burst_timed", block=NOT_GAS) == "not applicable"
+    assert status_of(hand, "control.burst_timed", block=NOT_GAS) == "authority to decide"
 
 
 def test_lines_that_cannot_be_read_time_no_burst_and_rule_none_out(tmp_path: Path) -> None:

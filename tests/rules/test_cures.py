@@ -165,6 +165,7 @@ LEFT = {
     "operators.shut_down_fits": "a later end of a shift, or somebody else: which is the crew's choice",
     "operators.start_up_fits": "more time or fewer things to do: which is the crew's choice",
     "operators.public_after_gas_let_out": "an earlier start-up or a later opening: which is the crew's choice",
+    "operators.signals_given": "a light in the hand, or a word: which is the crew's choice",
     "operators.shelter": "another building, which nobody moves",
     "operators.go_no_go": "a mark of its own, or another limit: which is the crew's choice",
 }

@@ -80,7 +80,7 @@ def on_operators(*rules: str) -> Patch:
 ROOT = "operators:\n"
 AUTUMN = ("[2027-06-19, 2027-06-20]", "[2027-11-05, 2027-11-06]")  # clocks go back in the second night
 WIND = "    wind: {above: 12 mph, who: the club, at: post, instrument: vane, how: hand-held}"
-SIGHT = "    visibility: {below: 100 ft, who: the club, mark: barn, from: post, how: by eye}"
+SIGHT = "    visibility: {below: 100 ft, who: the club, mark: barn, from: post, lit: lamp on the barn, how: by eye}"
 EVENT_HOURS = 'hours: {from: "20:00", to: "01:00"}'
 JOBS = ("assembly: fence}", "assembly: fence} # expect: operators.emergency_plan")
 ELM = ("effects:\n  glow", "  elm: {age: 33, sober: true}\neffects:\n  glow")
@@ -114,6 +114,26 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
                 "audience, people: 250, area: [[20 ft, -30 ft], [40 ft, -30 ft], [40 ft, -10 ft], [20 ft, -10 ft]]}",
                 "audience, people: 251, area: [[20 ft, -30 ft], [40 ft, -30 ft], [40 ft, -10 ft], [20 ft, -10 ft]]}"
                 " # expect: operators.crowd_hands",
+            ),
+        ),
+    },
+    "operators.signals_given": {
+        "a stop by bare arms": (
+            (
+                "and the word STOP, by: [arms, voice], means: every valve is closed at once}",
+                ", by: [arms], means: every valve is closed at once} # expect: operators.signals_given",
+            ),
+        ),
+        "a burst by a wand alone": (
+            (
+                "shot: {given: the word SHOT by radio, by: [radio], lets: [puff], means: one burst may follow}",
+                "shot: {given: a wand, by: [light], lets: [puff], means: one} # expect: operators.signals_given",
+            ),
+        ),
+        "a burst of what does not burst": (
+            (
+                "lets: [puff], means: one burst may follow}",
+                "lets: [puff, glow], means: one burst may follow} # expect: operators.signals_given",
             ),
         ),
     },
@@ -384,6 +404,7 @@ def test_the_good_roster_has_no_findings_and_every_rule_passes() -> None:
             "first_aider",
             "shelter",
             "start_up_fits",
+            "mark_lit",
             "public_after_gas_let_out",
             "shut_down_fits",
         )
