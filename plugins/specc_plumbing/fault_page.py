@@ -348,7 +348,8 @@ def unstopped_fact(ctx: Context) -> Sequence[Fact]:
     said = []
     if number := sum(len(x.faults) for x in lines):
         worst = _worst(lines)
-        rate = show(worst.flow, "mass_flow", "lb/h", 3) if worst.status != "not computed" else "flow not computed"
+        rate = f"{show(worst.flow, 'mass_flow', 'lb/h', 3)} unlit" if worst.flow else ""
+        rate = rate or (f"{show(worst.heat, 'power', 'kW', 3)} burning" if worst.heat else "flow not computed")
         said.append(
             f"nothing and nobody stops {counted(number, 'failure')}, at worst {_names(ctx[NETWORK], [worst])}: {rate}"
         )

@@ -25,13 +25,15 @@ class Heap(NamedTuple):
         return f"{self.first}" if last == self.first else f"{self.first} to {last}"
 
 
-def numbered(spots: Mapping[str, Spot2]) -> list[Heap]:
-    """The heaps of all crowds, numbered as one reads: from the top left."""
+def crowds_of(spots: Mapping[str, Spot2]) -> list[list[str]]:
+    """The tags whose names would find no room, each crowd by itself."""
+    return [crowd for crowd in _linked(spots, list(spots), CLOSE) if len(crowd) >= MANY]
+
+
+def numbered(spots: Mapping[str, Spot2], count: int = 1) -> list[Heap]:
+    """The heaps of all crowds, numbered from `count` on as one reads: from the top left."""
     made: list[Heap] = []
-    count = 1
-    for crowd in _linked(spots, list(spots), CLOSE):
-        if len(crowd) < MANY:
-            continue
+    for crowd in crowds_of(spots):
         for heap in sorted(_linked(spots, crowd, HEAPED), key=lambda tags: _reading(spots, tags)):
             ordered = sorted(heap, key=lambda tag: _reading(spots, [tag]))
             made.append(Heap(count, tuple(ordered)))
@@ -67,4 +69,4 @@ def _linked(spots: Mapping[str, Spot2], tags: Sequence[str], near: float) -> lis
     return groups
 
 
-__all__ = ["Heap", "numbered"]
+__all__ = ["Heap", "crowds_of", "numbered"]

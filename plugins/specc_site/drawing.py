@@ -25,12 +25,12 @@ from specc_site.distances import drawn_distances, ends_of, from_flames
 from specc_site.hoses import WAYS
 from specc_site.labels import SIGN_WIDE, Laid, Words, size_of
 from specc_site.line_styles import HOSE, OF_KIND, RINGS, SIGHT, STANDOFF, PlanLine, lines_of
-from specc_site.names import HELP, along, bounds, exits_kept, inner, listed, name_all, small, titles_of
+from specc_site.names import HELP, Numbered, along, bounds, exits_kept, inner, listed, name_all, small, titles_of
 from specc_site.outlines import in_meters
 from specc_site.people import AUDIENCE, open_sides
 from specc_site.plan import PEOPLE_KINDS, PLAN, ROOT, Plan, middle, spot_at, words
 from specc_site.plan_lines import arrow, clear_distance, draw_distance, outer
-from specc_site.signs import HATCHED, draw_effects, name_effects, signs_in_words, symbol
+from specc_site.signs import HATCHED, count_effects, draw_effects, rows_of_effects, signs_in_words, symbol
 from specc_site.sketch import MARGIN, Sketch
 
 # Feet of the site to an inch of paper, as on an engineer's or architect's ruler.
@@ -118,8 +118,8 @@ def _areas(sketch: Sketch, plan: Plan) -> None:
                 sketch.line(points, 1.2, "gray" if spot.blocks and not spot.kind else "ink")
 
 
-def _open(sketch: Sketch, plan: Plan, radius: float) -> bool:
-    """An open circle on each side where nothing is described around any effect."""
+def _open(sketch: Sketch, plan: Plan, radius: float, said: Sequence[Words]) -> bool:
+    """An open circle on each side where nothing is described around any effect, and what is said of it."""
     points = [s for e in plan.effects for s in e.shapes if isinstance(s, Point)]
     if not points:
         return False
@@ -146,7 +146,7 @@ def _open(sketch: Sketch, plan: Plan, radius: float) -> bool:
                 continue
             sketch.signs.append(Circle(x, y, 1.1, 0.9, "ink", "white"))
             sketch.labels.keep_off(x, y, 1.2)
-            sketch.labels.put(x, y, (Words("nothing described here:"), Words("not checked")))
+            sketch.labels.put(x, y, said)
     return bool(left)
 
 
@@ -271,7 +271,7 @@ def _not_seen(sights: Iterable[SightLine]) -> str:
     return f"Not seen: {'; '.join(told)}." if told else ""
 
 
-NUMBERED: Key[tuple[tuple[str, Spot, str], ...]] = Key("site.numbered", tuple)
+NUMBERED: Key[tuple[Numbered, ...]] = Key("site.numbered", tuple)
 
 
 @value(
@@ -279,7 +279,7 @@ NUMBERED: Key[tuple[tuple[str, Spot, str], ...]] = Key("site.numbered", tuple)
     needs=(PLAN,),
     wants=(EFFECTS, STANDOFFS, CONTOURS, MARKS, SIGHT_LINES, WAYS),
 )
-def numbers(ctx: Context) -> tuple[tuple[str, Spot, str], ...]:
+def numbers(ctx: Context) -> tuple[Numbered, ...]:
     """What has a number on the plan, as its name has no room there: the number, the place, and what is there."""
     plan = ctx[PLAN]
     if not any(s.shape for s in plan.places.values()):
@@ -360,7 +360,8 @@ def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:
             assert isinstance(way.shape, Polyline)
             sketch.labels.put_by(along(sketch, way.shape), (Words(tag),), 1.2)
     radius = max((c[2] for c in circles), default=min(high[0] - low[0], high[1] - low[1]) / 3)
-    open_ = _open(sketch, plan, radius) if not room.small else False
+    words_ = (Words("not checked"),) if room.small else (Words("nothing described here:"), Words("not checked"))
+    open_ = _open(sketch, plan, radius, words_)
     _finish(sketch, plan)
     north, wind = root.quantity_or_none("north"), root.quantity_or_none("wind_from")
     north_deg, wind_deg = (math.degrees(q.si) if q else None for q in (north, wind))
@@ -396,7 +397,7 @@ def _all_lines(
 
 def _few_names(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]], kept: Mapping[str, str]) -> None:
     """What a summary names: effects, the public, cylinders, ways out, and where engines come in."""
-    name_effects(sketch, plan, {tag: (title, "") for tag, (title, _) in titles.items()})
+    count_effects(sketch, rows_of_effects(sketch, plan, {tag: (title, "") for tag, (title, _) in titles.items()}))
     for shape in dict.fromkeys(c.shapes[0] for c in plan.cylinders if c.shapes):
         x, y = sketch.at(*middle(shape))
         sketch.signs.append(Circle(x, y, 1.2, 0.6, "ink", "ink"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
 
 from specc import Context
 from specc.drawing.shapes import Circle
@@ -18,7 +19,7 @@ from specc_site.distances import POST, Drawn
 from specc_site.labels import Words, folded, size_of
 from specc_site.plan import Plan, middle, words
 from specc_site.plan_lines import clear_distance, draw_distance, draw_radii
-from specc_site.signs import SignRow, name_effects, rows_of_signs
+from specc_site.signs import SignRow, crowded_effects, name_effects, rows_of_effects, rows_of_signs
 from specc_site.sketch import Sketch
 
 HELP = "kept for help"
@@ -175,7 +176,8 @@ def name_all(
     _name_wide(sketch, [s for s in wide if s.kind == "combustible"])
     _name_signs(sketch, plan, sorted((r for r in rows if not r.gas), key=lambda r: -math.prod(size_of(r.lines))))
     cleared += [clear_distance(sketch, one) for one in distances if one.apart.what == POST]
-    name_effects(sketch, plan, titles)
+    effects = rows_of_effects(sketch, plan, titles)
+    name_effects(sketch, effects, crowded_effects(effects, _after(heaps)))
     draw_radii(sketch, circles)
     _name_small(sketch, [s for s in alone if s.kind != "fuel_store"], kept)
     for one in cleared:
@@ -211,16 +213,42 @@ def _heaps(sketch: Sketch, rows: Iterable[SignRow], alone: Iterable[Spot]) -> li
     return numbered(spots)
 
 
-def listed(ctx: Context, sketch: Sketch, plan: Plan) -> list[tuple[str, Spot, str]]:
-    """What has a number on the plan: the number, the place, and what is there, in words."""
+def _after(heaps: Sequence[Heap]) -> int:
+    """The first number that is free."""
+    return 1 + sum(len(heap.tags) for heap in heaps)
+
+
+class Numbered(NamedTuple):
+    """What has a number on the plan: its name, what is there in words, and where, in m."""
+
+    number: str
+    name: str
+    what: str
+    x: float
+    y: float
+
+
+def listed(ctx: Context, sketch: Sketch, plan: Plan) -> list[Numbered]:
     rows = rows_of_signs(sketch, plan, ctx[MARKS])
     at = {row.place: row for row in rows}
     made = []
-    for heap in _heaps(sketch, rows, _alone_of(sketch, plan, _named_by(ctx, plan), rows)):
+    heaps = _heaps(sketch, rows, _alone_of(sketch, plan, _named_by(ctx, plan), rows))
+    for heap in heaps:
         for number, tag in enumerate(heap.tags, heap.first):
             told = [w.text for w in _name(plan.places[tag])[1:]]
             told += [w.text for w in at[tag].lines] + [at[tag].beside] if tag in at else []
-            made.append((f"{number}", plan.places[tag], ", ".join(t for t in told if t)))
+            what = ", ".join(t for t in told if t)
+            made.append(Numbered(f"{number}", tag, what, *_stands(plan.places[tag])))
+    titles = titles_of(ctx)
+    effects = {row.tags[0]: row for row in rows_of_effects(sketch, plan, titles)}
+    for heap in crowded_effects(effects.values(), _after(heaps)):
+        for number, tag in enumerate(heap.tags, heap.first):
+            row = effects[tag]
+            name = row.lines[0].text if len(row.tags) > 1 else titles.get(tag, (tag, ""))[0]
+            places = ", ".join(dict.fromkeys(titles.get(t, (t, ""))[1] for t in row.tags))
+            what = f"effect at {places}" if places else "effect"
+            x, y = (round(v, 6) + 0.0 for v in sketch.back(*row.middle))
+            made.append(Numbered(f"{number}", name, what, x, y))
     return made
 
 

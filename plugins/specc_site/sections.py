@@ -30,7 +30,7 @@ from specc_site.cylinders import CYLINDERS, RELIEFS
 from specc_site.distances import MANY_TIMES, drawn_of, from_flames, governing_of, spare, times
 from specc_site.drawing import NUMBERED
 from specc_site.people import AUDIENCE
-from specc_site.plan import PLAN, ROOT, Apart, middle
+from specc_site.plan import PLAN, ROOT, Apart
 from specc_site.stored import STORED
 
 _ALL = (AUDIENCE, CYLINDERS, RELIEFS, STORED)
@@ -49,7 +49,13 @@ def _status(one: Apart) -> str:
 def distance_table(ctx: Context) -> Table:
     """For each place the distance with the least to spare, those that fall short first. What one thing keeps from
     several for one reason is one row: the nearest of them, and how far the others are."""
-    return Table("", "", _COLUMNS, _every_row(ctx), "On the level, between the nearest spots that the spec gives.")
+    return Table(
+        "",
+        "",
+        _COLUMNS,
+        tuple(row for _, row in _every(ctx, whole=True)),
+        "On the level, between the nearest spots that the spec gives.",
+    )
 
 
 @table("site.nearest", title="Distances with the least to spare", needs=(PLAN, *_ALL), wants=_FROM_FLAMES)
@@ -66,11 +72,10 @@ def nearest_table(ctx: Context) -> Table:
 @table("site.numbers", title="What the numbers on the plan are", needs=(NUMBERED,))
 def number_table(ctx: Context) -> Table:
     """Where names have no room on the plan."""
-    rows = []
-    for number, spot, what in ctx[NUMBERED]:
-        assert spot.shape is not None
-        x, y = spot.ground or middle(spot.shape)
-        rows.append(Row((number, spot.tag, what, show(x, "length", "ft"), show(y, "length", "ft"))))
+    rows = [
+        Row((one.number, one.name, one.what, show(one.x, "length", "ft"), show(one.y, "length", "ft")))
+        for one in ctx[NUMBERED]
+    ]
     columns = (
         Column("no.", 0.4, "right"),
         Column("place", 1.4),
@@ -98,17 +103,20 @@ def _every_row(ctx: Context) -> tuple[Row, ...]:
     return tuple(row for _, row in _every(ctx))
 
 
-def _every(ctx: Context, *, short: bool = False) -> tuple[tuple[Apart, Row], ...]:
+def _every(ctx: Context, *, short: bool = False, whole: bool = False) -> tuple[tuple[Apart, Row], ...]:
     public, cylinders, reliefs, stored = ctx[AUDIENCE], ctx[CYLINDERS], ctx[RELIEFS], ctx[STORED]
     some = [*governing_of(public), *governing_of(cylinders), *governing_of(reliefs), *stored]
     reached = from_flames(ctx)
-    return _with_nearest([*some, *reached], (*public, *reached), short=short)
+    shown = 1 if short else 0 if whole else ALONGSIDE
+    return _with_nearest([*some, *reached], (*public, *reached), short=short, shown=shown)
 
 
 def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
     public, cylinders = ctx[AUDIENCE], ctx[CYLINDERS]
-    audience = {row.cells[0] for row in _rows(governing_of(public), public)}
-    first = [row for row in rows if row.cells[5] in ("too near", "not checked") or row.cells[0] in audience]
+    audience = {f"{a.start} to {a.end}" for a in governing_of(public)}
+    first = [
+        row for row in rows if row.cells[5] in ("too near", "not checked") or row.cells[0].partition(";")[0] in audience
+    ]
     pairs = {f"{a.start} to {a.end}" for a in drawn_of(ctx[PLAN], cylinders)}
     pairs |= {f"{a.start} to {a.end}" for a in from_flames(ctx)}
     first += [row for row in rows if row not in first and row.cells[0].partition(";")[0] in pairs]
@@ -121,16 +129,13 @@ def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
     return tuple(dict.fromkeys(ordered))
 
 
-def _rows(listed: Iterable[Apart], own: Sequence[Apart], *, short: bool = False) -> tuple[Row, ...]:
-    return tuple(row for _, row in _with_nearest(listed, own, short=short))
-
-
 def _with_nearest(
-    listed: Iterable[Apart], own: Sequence[Apart], *, short: bool = False
+    listed: Iterable[Apart], own: Sequence[Apart], *, short: bool = False, shown: int = 0
 ) -> tuple[tuple[Apart, Row], ...]:
     """Each row with the nearest of the distances that it tells of.
 
-    `own`: distances that no code has and specc computes, whatever its levels were read in."""
+    `shown`: how many others a row names, 0 for all; `own`: distances that no code has and specc computes, whatever its
+    levels were read in."""
     ours = {id(one) for one in own}
     alike: dict[tuple[object, ...], list[Apart]] = {}
     for one in sorted(listed, key=lambda a: (not a.short, a.needed is not None and spare(a))):
@@ -140,7 +145,7 @@ def _with_nearest(
     rows = []
     for one, *others in alike.values():
         each = [f"{a.end} {show(a.measured.si, 'length', 'ft')}" for a in others]
-        farther = several(each, 1 if short else len(each))
+        farther = several(each, shown or len(each))
         on_plan = show(one.measured.si, "length", "ft")
         needed = show(one.needed.si, "length", "ft") if one.needed is not None else ""
         # As fine as the distance that it is taken from.
@@ -165,6 +170,7 @@ def _with_nearest(
 
 
 OWN = BASIS_WORDS["choice"]
+ALONGSIDE = 6  # others of a row that the front names
 FIRST = 5  # rows that the front shows where no more fall short
 _COLUMNS = (
     Column("from, to", 1.5),

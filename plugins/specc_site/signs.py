@@ -12,6 +12,7 @@ from specc.drawing.shapes import Circle, Line, Polygon, RoundRect, Shape, Text
 from specc.kinds.geometry import Area, Point
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.site import MARKS, Mark
+from specc_site.crowded import Heap, crowds_of, numbered
 from specc_site.distances import Spot2
 from specc_site.labels import Words
 from specc_site.plan import Plan, middle, place_of
@@ -154,8 +155,21 @@ def draw_effects(sketch: Sketch, plan: Plan) -> None:
             sketch.labels.keep_off(x, y, 1.7)
 
 
-def name_effects(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]]) -> None:
-    """Each effect's title and place beside it; those that stand close in a row and count up share one label."""
+class EffectRow(NamedTuple):
+    """Effects that share a label: their spots on the paper, and its words."""
+
+    tags: tuple[str, ...]
+    spots: tuple[Spot2, ...]
+    lines: tuple[Words, ...]
+
+    @property
+    def middle(self) -> Spot2:
+        xs, ys = zip(*self.spots, strict=True)
+        return sum(xs) / len(xs), sum(ys) / len(ys)
+
+
+def rows_of_effects(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]]) -> list[EffectRow]:
+    """Each effect's title and place; those that stand close in a row and count up share one label."""
     spots = {e.tag: sketch.at(*middle(e.shapes[0])) for e in plan.effects if e.shapes}
     rows: list[list[str]] = []
     for tag in spots:
@@ -163,6 +177,7 @@ def name_effects(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str
             rows[-1].append(tag)
         else:
             rows.append([tag])
+    made = []
     for row in rows:
         first, last = titles.get(row[0], (row[0], "")), titles.get(row[-1], (row[-1], ""))
         if len(row) == 1:
@@ -172,7 +187,34 @@ def name_effects(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str
             way = ", left to right" if xs == sorted(xs) else ", right to left" if xs == sorted(xs, reverse=True) else ""
             lines = [Words(f"{first[0]} to {last[0]}", strong=True)]
             lines += [Words(f"{first[1]} to {last[1]}{way}")] if first[1] and last[1] else []
-        sketch.labels.put_by([spots[t] for t in row], lines)
+        made.append(EffectRow(tuple(row), tuple(spots[t] for t in row), tuple(lines)))
+    return made
+
+
+def crowded_effects(rows: Iterable[EffectRow], count: int = 1) -> list[Heap]:
+    """Of rows of effects those that stand too close for names, by their first tag, numbered from `count` on."""
+    return numbered({row.tags[0]: row.middle for row in rows}, count)
+
+
+def name_effects(sketch: Sketch, rows: Iterable[EffectRow], heaps: Iterable[Heap]) -> None:
+    """A label for each row, and a number for each heap."""
+    by_tag = {row.tags[0]: row for row in rows}
+    for heap in heaps:
+        spots = [spot for tag in heap.tags for spot in by_tag.pop(tag).spots]
+        sketch.labels.put_by(spots, (Words(heap.text, 7.0, strong=True),), 1.5)
+    for row in by_tag.values():
+        sketch.labels.put_by(row.spots, row.lines)
+
+
+def count_effects(sketch: Sketch, rows: Sequence[EffectRow]) -> None:
+    """On a small plan those that stand too close for names are counted."""
+    by_tag = {row.tags[0]: row for row in rows}
+    for crowd in crowds_of({row.tags[0]: row.middle for row in rows}):
+        some = [by_tag.pop(tag) for tag in crowd]
+        number = sum(len(row.tags) for row in some)
+        sketch.labels.put_by([s for row in some for s in row.spots], (Words(f"{number} effects", strong=True),))
+    for row in by_tag.values():
+        sketch.labels.put_by(row.spots, row.lines)
 
 
 CLOSE = 8.0  # mm: nearer to each other two labels have no room

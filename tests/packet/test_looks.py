@@ -247,7 +247,7 @@ private copy
 
 v_a and v_b; while nozzle blows v_a and v_b wait: they feed pilot_1; emergency stop at desk (stop), for the solenoid
 valves alone: 6 other flames burn on; nothing
-and nobody stops 20 failures, at worst hose h_a parted: 1500 lb/h supply: two cylinders, chained to a post
+and nobody stops 20 failures, at worst hose h_a parted: 1500 lb/h unlit supply: two cylinders, chained to a post
 behind the hedge; before it each cylinder's own valve
 
 sv_1, sv_2 stuck open, one at a time: only the other solenoid valve of its row still holds the gas

@@ -1313,3 +1313,39 @@ def test_what_is_said_not_to_be_there_and_is_described_is_found(tmp_path: Path, 
     (found,) = [f for f in findings_of(spec, "site.on_site", block=OTHERS) if "none: names" in f.message]
     assert "old_one" in found.message
     assert found.level == "warning"
+
+
+BEASTS = ("owl", "fox", "hare", "elk", "lynx", "wren")
+
+
+def lamps(pitch: float) -> tuple[Patch, ...]:
+    """Thirty-six effects, six in a row, whose titles do not count up."""
+    spots = "\n  ".join(f"l{i}: {{at: [{pitch * (i % 6)} ft, {150 + pitch * (i // 6)} ft, 2 ft]}}" for i in range(36))
+    effects = "\n  ".join(
+        f"e{i}: {{kind: steady, title: {BEASTS[i % 6]} {chr(65 + i // 6)}, outlets: [x], at: l{i}}}" for i in range(36)
+    )
+    return (before_rack(spots), ("effects:\n", f"effects:\n  {effects}\n"))
+
+
+def test_effects_that_stand_too_close_for_names_have_numbers_and_are_counted_on_the_small_plan(tmp_path: Path) -> None:
+    """Thirty-six names with leaders lay over one another, and over the plan of page one."""
+    result = result_of(project(tmp_path, GOOD, *lamps(3)), block=OTHERS)
+    plan = dict(result.drawings)["site"]
+    words = [s.text for s in plan.sheets[0].shapes if isinstance(s, Text)]
+    assert "1 to 36" in words
+    assert not [w for w in words if w.startswith("owl")]
+    rows = dict(result.tables)["site.numbers"].rows
+    assert [row.cells[1:3] for row in rows[:2]] == [("owl F", "effect at l30"), ("fox F", "effect at l31")]
+    assert plan.small is not None
+    assert "36 effects" in [s.text for s in plan.small.shapes if isinstance(s, Text)]
+
+
+def test_the_small_plan_says_where_nothing_is_described(tmp_path: Path) -> None:
+    """It stood beside a distance to one side, and looked closed."""
+    spec = project(tmp_path, GOOD, of("fence", "{note: gone}"))
+    small = dict(result_of(spec, block=OTHERS).drawings)["site"].small
+    good = dict(result_of(GOOD, block=OTHERS).drawings)["site"].small
+    assert small is not None
+    assert good is not None
+    assert "not checked" in [s.text for s in small.shapes if isinstance(s, Text)]
+    assert "not checked" not in [s.text for s in good.shapes if isinstance(s, Text)]
