@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from specc.engine.road import Ask, travel
-from specc.formulas.spoken import WORDS, alike, spoken
+from specc.formulas.spoken import WORDS, alike, same_number, spoken
 from specc.testing import all_but, project
 
 POSTS = Path(__file__).parent / "rules" / "posts.yaml"
@@ -31,6 +31,12 @@ def test_each_letter_has_a_word_that_begins_with_it() -> None:
     assert "".join(WORDS) == string.ascii_lowercase
     assert spoken(["v_b", "v_x", "v_d"]) == {"v_b": "bravo", "v_d": "delta"}
     assert spoken(["b_b", "b_d", "tank"]) == {"b_b": "bravo", "b_d": "delta"}
+
+
+def test_letters_before_a_common_number_are_said_by_words_where_one_of_them_is_in_both() -> None:
+    made = same_number(["v1", "v_r1", "v_r2", "rv1", "sv_1", "bed_1", "t_p", "x7", "y7"])
+    assert made == {"v1": "victor", "v_r1": "victor romeo", "rv1": "romeo victor", "sv_1": "sierra victor"}
+    assert same_number(["v1", "v2", "valve_1"]) == {}, "another number, and a word that is read as one"
 
 
 _BALL = "{kind: valve, form: ball, place: box}"

@@ -442,8 +442,7 @@ def extinguishers_section(ctx: Context) -> Sequence[Block]:
     ]
     return [
         Para(
-            "A gas fire is stopped at the valve. Its flame is not knocked down while gas flows: the unburned gas would "
-            "collect and light again. The extinguishers are for what has caught fire around the effect.",
+            "For what has caught fire around the effect; a gas fire is stopped at the valve.",
             citations=(_GAS_FIRE,),
         ),
         _order_of_action(ctx),

@@ -141,8 +141,8 @@ def first_fill_steps(ctx: Context) -> Sequence[Step]:
         Step(
             54,  # before anything fills it
             "start",
-            f"{', '.join(tags)}, let down or opened since, is first filled above {said(burns)} and vented outdoors, as "
-            "follows: its air can burn.",
+            f"{', '.join(tags)}, let down or opened since, is first filled above {said(burns)} and vented outdoors: "
+            "its air can burn.",
             Citation(basis="computed", reference="osha-chemical-data-563", where="flammable limits"),
             moment=AIR_OUT,
         ),

@@ -29,6 +29,7 @@ def specc_references() -> Sequence[Reference]:
 def specc_passes() -> Sequence[Pass | Limit]:
     from specc_operators import (
         arm_signals,
+        clouds,
         crowd_hands,
         duty_rules,
         habits,
@@ -55,6 +56,7 @@ def specc_passes() -> Sequence[Pass | Limit]:
 
     return passes_of(
         habits,
+        clouds,
         hours,
         duty_rules,
         crowd_hands,

@@ -12,7 +12,7 @@ from specc import View
 from specc.kinds.procedures import AFTER_STOP, Act, Procedure, Step
 from specc_operators.device import Device, listed
 from specc_operators.filling import two_carry
-from specc_operators.rows import row, written
+from specc_operators.rows import callers, row, written
 
 NOT_SHUT = "One not shut stays connected, all back: fire service."
 NOT_BEHIND = "Nothing is opened behind a cylinder that does not shut."
@@ -22,7 +22,7 @@ LET_DOWN, LINES, OVER = 75, 77, 80  # places after it
 
 def let_down(device: Device, vessels: Sequence[str], emergency: View) -> Step:
     """What still holds gas after an emergency: by whom and how it is let down, and what nobody does before. Whoever
-    lets it down at the end of a night does so here too, back from meeting help: nothing is in a hurry then."""
+    calls or meets help does that, and leaves it to a valve operator who is free sooner, where there is one."""
     below = {p.tag for v in vessels for p in device.net.downstream(v)}
     outlets = listed(p.tag for p in device.net.of_kind("burner") if p.tag in below)
     holds = f"{listed(vessels)} still {'holds' if len(vessels) == 1 else 'hold'} gas: nobody near {outlets or 'it'}."
@@ -30,12 +30,14 @@ def let_down(device: Device, vessels: Sequence[str], emergency: View) -> Step:
     if not bleeds:
         text = f"{holds} No valve lets it down by hand: it is left to the fire service."
         return row(LET_DOWN, text, moment=AFTER_STOP, procedure="emergency")
-    acts = [a for b in bleeds for a in _down(device, b)]
+    acts = [a for b in bleeds for a in _down(device, b, emergency)]
     behind, by_it = [v for v in device.shut_off() if v in below], dict[str, str]()
+    by_whom = {a.tag: a.who for a in acts}
     for valve in behind:  # only now: what holds the burst back behind it may be stuck open
         by_it[valve] = next((b for b in bleeds if _joined(device, b, valve)), "")
-        out = [device.act("open", t) for t in (valve, by_it[valve]) if t]
-        acts += [*out, *(a._replace(action="close") for a in reversed(out))] if by_it[valve] else []
+        opened = [device.act("open", t) for t in (valve, by_it[valve]) if t]
+        opened = [a._replace(who=by_whom.get(by_it[valve], a.who)) for a in opened]
+        acts += [*opened, *(a._replace(action="close") for a in reversed(opened))] if by_it[valve] else []
     behind = [v for v in behind if by_it[v]]
     who = listed(dict.fromkeys(a.who for a in acts if a.who)) or "one person"
     met = written(emergency, "meet")
@@ -67,8 +69,14 @@ def _joined(device: Device, bleed: str, valve: str) -> bool:
     return bool(of[0] & of[1])
 
 
-def _down(device: Device, bleed: str) -> list[Act]:
-    return [device.act("bleed", bleed), device.act("close", bleed)]
+def _down(device: Device, bleed: str, emergency: View) -> list[Act]:
+    own = device.act("bleed", bleed)
+    busy = {*callers(emergency), written(emergency, "meets")}
+    if own.who in busy:
+        free = {h.person for h in device.crew.hands if h.role in ("valve", "fuel_watch")} - busy
+        other = device.at_vessel(bleed, busy)
+        own = own._replace(who=other) if other in free else own
+    return [own, own._replace(action="close")]
 
 
 def clear_of(device: Device, vessels: Sequence[str]) -> str:
@@ -78,16 +86,19 @@ def clear_of(device: Device, vessels: Sequence[str]) -> str:
     return f"that does not pass {outlets}, and not downwind of it" if outlets else "from upwind"
 
 
-def lines_let_out(device: Device, order: int, procedure: Procedure, first: str) -> list[Step]:
-    """What stands between a closed cylinder and the next closed valve comes out at the first joint that is opened."""
+def lines_let_out(
+    device: Device, order: int, procedure: Procedure, first: str, cylinders: Sequence[str] = ()
+) -> list[Step]:
+    """What stands between a closed cylinder and the next closed valve comes out at the first joint that is opened.
+    `cylinders`: only behind these, where flames burned the others' lines empty."""
     if not device.cylinders():
         return []
-    said, acts = device.lets_out()
+    said, acts = device.lets_out(cylinders)
     moment = AFTER_STOP if procedure == "emergency" else ""
     if not said:
         text = f"{first} the lines: no hand valve lets them out. Nothing is taken off; supplier or fire service."
         return [row(order, text, moment=moment, procedure=procedure)]
-    above = {p.tag for end in device.ways_out() for p in device.net.upstream(end)}
+    above = {p.tag for end in device.ways_out(cylinders) for p in device.net.upstream(end)}
     shown = {device.zones.get(g.tag, "") for g in device.net.of_kind("gauge")}
     backed = [p.tag for p in device.net.of_kind("regulator") if p.tag in above & shown and device.told(p.tag, "set")]
     off = f" ({listed(backed)} turned in if backed off)" if procedure != "stop" and backed else ""

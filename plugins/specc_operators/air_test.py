@@ -7,11 +7,12 @@ by something else, which is off again before gas comes.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from specc.kinds.procedures import Act, Step
-from specc.model.wording import says
-from specc_operators.device import Device, first_up, listed
+from specc.measure.printing import show, to_unit
+from specc_operators.device import Device, listed
 from specc_operators.rows import row
 from specc_operators.tests_told import AirTest
 
@@ -47,26 +48,41 @@ def _row(device: Device, test: AirTest | None, bursts: Sequence[str]) -> Step:
     # Air on what was left of the gas makes a mixture that burns, and it is let out beside coils that have power.
     gas = "nitrogen" if "air" in test.gas.lower() else test.gas
     instead = f" with {gas}, never air where gas has stood" if gas != test.gas else ""
-    away = [f"{word}: {listed(tags)}" for tags, word in ((test.out, "out"), (test.plugged, "plugged")) if tags]
-    away[:1] = [f"{away[0]} (open ends plugged)"] if test.out else away[:1]
     by_power = [c for c in test.opened if c in device.net.by_tag and device.net.by_tag[c].form == "solenoid"]
-    by = f"{test.by if says(test.by) else '______'}, no button jammed" if by_power else "hand"
-    away += [f"held open by {by}: {listed(test.opened)}"] if test.opened else []
-    away += [f"open: {listed(hands)}"] if hands else []
     vessels = listed(p.tag for p in device.net.of_kind("accumulator") if {*bursts} & {*device.bursting([p.tag])})
     empty = f"{vessels} empty, " if vessels else ""
     key = f", {listed(device.keys)} with the lead" if by_power and device.keys else ""
-    back = [f"{test.by if says(test.by) else 'that'} off"] if by_power else [f"{held} shut"]
-    back += [f"{listed(test.out)} back in"] if test.out else []
-    back += ["plugs out"] if test.plugged else []
-    back += [f"{listed(hands)} shut"] if hands else []
+    jammed = ", no button jammed" if by_power and device.buttons else ""
+    between = f", {listed(hands)} open" if hands else ""
+    name = test.tag.replace("_", " ")
     text = (
-        f"Joined behind {held} since its test{which}: test {test.tag.replace('_', ' ')} first{instead}, {empty}no "
-        f"gas on{key}. {first_up('; '.join(away))}. {gas.capitalize()} in {entry}: {test.pressure or '______'}, "
-        f"{test.hold or '______'} on the test gauge; soap. Then it is let out {out}, to 0, before anything is undone: "
-        f"{', '.join(back)}, seen by {seen or 'a second person'}."
+        f"Joined behind {held} since its test{which}: by day, test {name} first{instead}, made ready as its row in the "
+        f"table of tests has it, {empty}no gas on{key}{jammed}{between}, nobody before a plug. {gas.capitalize()} in "
+        f"{entry}{_relieved(test)}; soap; {_colder(test)}. Let out {out}, to 0, before anything is undone; then all as "
+        f"before, seen by {seen or 'a second person'}."
     )
     return row(34, text, acts, moment="Before gas", if_not=no)
+
+
+_OVER = 1.1  # ASME B31.3, 345.5.2, from memory: a relief valve at no more than a tenth above the test pressure
+_AIR, _WARM = 101325.0, 288.15  # Pa and K, of standard air: what it falls by differs little elsewhere
+_PER_F = 5 / 9  # K
+
+
+def _relieved(test: AirTest) -> str:
+    """A bottle holds far more than the lines stand: its regulator alone is not trusted."""
+    if not test.pressure_si:
+        return ""
+    most = math.floor(to_unit(test.pressure_si * _OVER, "psig", "gauge_pressure"))
+    return f", behind a relief valve at {most} psig at most (ASME B31.3, from memory)"
+
+
+def _colder(test: AirTest) -> str:
+    """How far a tight line falls as it cools: at one volume, as the absolute temperature does."""
+    if not test.pressure_si:
+        return "temperature noted"
+    falls = (test.pressure_si + _AIR) / _WARM * _PER_F
+    return f"temperature noted: 1 °F colder lowers it {show(falls, 'pressure_difference', 'psi', 2)}, more is a leak"
 
 
 def _acts(

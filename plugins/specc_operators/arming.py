@@ -50,10 +50,10 @@ def arm(
             raise Blocked(f"{valve} fills what bursts, and lets gas out unlit at {listed(new)}")
         vessels = [v for v in device.filled(after) if v not in before]
         opening = opening_of(device, valve)
-        looks = watching(device, vessels, opening)
+        looks = watching(device, vessels, opening, afar=True)
         acts = [*looks, opening]
         text = f"Open {valve} slowly" + (f": fills {listed(vessels)}" if vessels else "")
-        text = f"{read_out(looks)}{text[0].lower() if looks else text[0]}{text[1:]}"
+        text = f"{read_out(device, looks)}{text[0].lower() if looks else text[0]}{text[1:]}"
         no = ""
         for tag in dict.fromkeys(device.zones.get(v, "") for v in vessels):
             gauges = device.gauges(tag, after) if tag in device.net.by_tag else ()
@@ -63,7 +63,7 @@ def arm(
             if setting := device.told(tag, "set"):
                 text += f", {listed(gauges)} to {setting}, {tag} not turned"
             if most := device.told(tag, "lock_up"):
-                no = f"Above {most} (lock-up): close {valve}, do not arm."
+                no = f"Above {most} (lock-up): STOP, {valve} first, nobody near {listed(vessels)}."
         made.append(row(order, text + ".", acts, moment=moment, if_not=no, procedure=procedure))
         state = OpenAndLit(after, state.lit)
     bursts = [*device.bursts]
@@ -77,8 +77,8 @@ def arm(
     seen += "every torch out and away, " if by_hand else ""
     first_word = seen  # a tag stays as it is
     seen += f"nobody near {listed(bursts)}, spotters answer clear"
-    if first:
-        made += [s._replace(moment=moment) for s in each_over_flame(device, order + 1, procedure, seen)]
+    tried = each_over_flame(device, order + 1, procedure, seen) if first else []
+    made += [s._replace(moment=moment) for s in tried]
     text = f"{seen}."
     text = f"{text[0] if first_word else text[0].upper()}{text[1:]}"
     if powered:

@@ -12,6 +12,7 @@ from typing import NamedTuple, TypeVar
 
 from specc.kinds.plumbing import OUTLETS, Network, Part
 from specc.kinds.procedures import Act, Action
+from specc.measure.units import FOOT
 from specc.model.view import Unreadable
 from specc.model.wording import follows, in_runs
 from specc_operators.habits import Habits
@@ -60,6 +61,10 @@ class Crew(NamedTuple):
         more = {*self.of_role("spotter")} - {*posts.values()}
         return listed(dict.fromkeys(posts.values())) + (" (or who relieves them)" if more else "")
 
+    def watches(self, person: str) -> bool:
+        """Whether somebody is a spotter: others may relieve them."""
+        return person in self.of_role("spotter")
+
     def of_role(self, role: str) -> tuple[str, ...]:
         return tuple(dict.fromkeys(h.person for h in self.hands if h.role == role))
 
@@ -92,6 +97,10 @@ class Device(NamedTuple):
     bleeds: tuple[str, ...] = ()
     zones: Mapping[str, str] = {}
     desk: str = ""
+    spots: Mapping[str, tuple[float, float]] = {}  # of a place on the level, in m
+    gas_reach: str = "15 ft"  # gas at a place counts as gas at every place within this of it
+    gas_reach_m: float = 15 * FOOT
+    blows_on: str = "30 s"  # after STOP what feeds a pilot waits so long for a burst at most
     heights: Mapping[str, float] = {}  # of a place above the ground, in m
     stops: tuple[str, ...] = ()  # emergency stops of the control
     stops_at: Mapping[str, str] = {}  # where each stands
@@ -185,12 +194,12 @@ class Device(NamedTuple):
         met = self.net.walk((outlet,), self.net.up, lambda p: closes(p.tag))
         return self._in_flow(filter(closes, met))
 
-    def ways_out(self) -> dict[str, tuple[str, ...]]:
+    def ways_out(self, closures: Sequence[str] = ()) -> dict[str, tuple[str, ...]]:
         """By where it comes out, the hand valves, in flow order, that let out what stands in each piece of line once
         all is closed: the way past the fewest of them to something steady, else to a bleed. What stands with an
-        accumulator is let down with that, and is no line."""
+        accumulator is let down with that, and is no line. `closures`: only behind these."""
         shut_off = self.shut_off()  # what stands behind these comes out with their vessel
-        return self._ways_from((*self.cylinders(), *(v for v in self.hand() if v not in shut_off)))
+        return self._ways_from(closures or (*self.cylinders(), *(v for v in self.hand() if v not in shut_off)))
 
     def cylinders_out(self) -> dict[str, tuple[str, ...]]:
         """Of these only what lets out what stands behind the cylinders' own valves."""
@@ -253,9 +262,9 @@ class Device(NamedTuple):
             go_on((*net.after.get(here, ()), *ahead), way)
         return None
 
-    def lets_out(self) -> tuple[str, list[Act]]:
+    def lets_out(self, closures: Sequence[str] = ()) -> tuple[str, list[Act]]:
         """The same in words, and as acts: opened one after the other, each by who works it, and shut again."""
-        ways, acts, words = self.ways_out(), [], []
+        ways, acts, words = self.ways_out(closures), [], []
         for end, valves in ways.items():
             at = " (plug out)" if end in self.bleeds else f", out at {end}"
             words.append(f"{', then '.join([w for w in [listed(valves[:-1]), valves[-1]] if w])}{at}")

@@ -251,12 +251,12 @@ def _gas_off(
     """All gas off between two scenes: what the end of a night does, for what burns then. Cylinders stay connected."""
     steps = sorted(stop(device, closing, watch, state.lit, armed, charged, True), key=lambda s: s.order)
     acts = [a for s in steps if s.night == "every" for a in s.acts]
+    burns = f"{listed(state.lit)} {'burns' if len(state.lit) == 1 else 'burn'}"
+    last = f"; {burns} until the gas is gone" if state.lit else ""
     return [
         row(
             order,
-            f"Gas off, as in the normal shutdown, step by step; {listed(state.lit)} "
-            f"{'burns' if len(state.lit) == 1 else 'burn'} until the gas is gone. Cylinders stay connected, and "
-            "somebody with them.",
+            f"Gas off, as in the normal shutdown, step by step{last}. Cylinders stay connected, somebody with them.",
             acts,
             moment=when,
             look_for="every valve touched and named by a second person",
@@ -328,7 +328,7 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
             made.append(
                 row(
                     30,
-                    f"Wait {WAIT} (trade habit){'. ' if charged else '; '}{near}.",
+                    f"Wait {WAIT}{'. ' if charged else '; '}{near}.",
                     [Act("wait", "", _lead(device))],
                     procedure="pilot_out",
                     if_not="Out twice: no more bursts that night.",
@@ -386,7 +386,7 @@ def cylinder_change(device: Device) -> list[Step]:
 def _full_one(device: Device) -> str:
     """Which cylinder takes the place of an empty one: one that stands by, if the plumbing has any."""
     spare = [p.tag for p in device.net.of_kind("cylinder") if p.tag not in device.cylinders()]
-    return f"{listed(spare)}, full," if spare else "A full one, if one is brought (none is said to stand by),"
+    return f"{listed(spare)}, full," if spare else "A full one, if there is one,"
 
 
 def hand_over(device: Device) -> list[Step]:
@@ -397,7 +397,7 @@ def hand_over(device: Device) -> list[Step]:
             10,
             "At the post, never by radio, never within a step, while armed or while anything burns off: what is open "
             "and burning, what was out of order, wind, crowd, key, gas detector. Who takes over says it back, touches "
-            "each valve of the post, and tells the lead. Only then the other leaves.",
+            "each valve, tells the lead; only then the other leaves.",
             [Act("say", "", _lead(device))],
             procedure="hand_over",
             if_not="Nobody comes: the post is kept, or its flames are put out.",
@@ -421,10 +421,15 @@ def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> li
     charged = f" {listed(held)} {'stays' if len(held) == 1 else 'stay'} charged: nobody near {listed(device.bursts)}."
     away = f", nobody to {listed(held)}" if held else ""
     lead = _lead(device)
+    over = f"as after an emergency: {_numbers(emergency, LINES, OVER)}."
+    again = (
+        f"Lit again only as at start-up, from go or no go. {device.habits.given_up} without go and the night is over, "
+    )
+    stays_full = [v for v in held if not any(b in below(device, v) for b in device.bleeds)]
     return [
         row(
             10,
-            f"Anybody calls hold ({', '.join(dict.fromkeys(['wind', *limits, 'thunder']))}); nobody argues. All shut "
+            f"Anybody calls hold ({', '.join(dict.fromkeys(['wind', *limits, 'thunder']))}); All shut "
             f"at once as in an emergency, {steps}; nothing is left to burn dry.{charged if held else ''} Thunder: all, "
             f"the public too, to {device.sheltered()}{away}, until {AFTER_THUNDER} after the last.",
             [Act("say", "", lead), *(a for s in shutting for a in s.acts), Act("leave"), Act("wait", "", lead)],
@@ -434,8 +439,7 @@ def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> li
         *_let_down_in_hold(device, emergency),
         row(
             40,
-            f"Lit again only as at start-up, from go or no go. {device.habits.given_up} without go and the night is "
-            f"over, as after an emergency: {_numbers(emergency, LINES, OVER)}.",
+            f"The night is over, {over}" if stays_full else f"{again}{over}",
             [Act("wait", "", lead), *(a for s in emergency if s.order >= LINES for a in s.acts)],
             procedure="hold",
         ),
@@ -454,7 +458,9 @@ def _let_down_in_hold(device: Device, emergency: Sequence[Step]) -> list[Step]:
             text += f"{listed(b for b in device.bursts if b in behind)}, and nothing is lit again that night."
             made.append(row(30, text, procedure="hold"))
             continue
-        acts = [device.act(does, bleeds[0]) for does in _LET_DOWN]
+        # By whoever does so after an emergency: one name on every page.
+        after = [a for s in emergency if s.order == LET_DOWN for a in s.acts if a.tag in bleeds[:1]]
+        acts = after or [device.act(does, bleeds[0]) for does in _LET_DOWN]
         text = f"{vessel.tag} is not fired down: with every flame and pilot out, and no thunder, it is let down by "
         text += f"{bleeds[0]}, as in {_numbers(emergency, LET_DOWN, LET_DOWN)} there, before anything is lit."
         made.append(row(30, text, acts, procedure="hold"))

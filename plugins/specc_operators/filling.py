@@ -6,7 +6,7 @@ joints are soaped: behind its regulator nothing else is tried before flames burn
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from contextlib import suppress
 
 from specc.kinds.plumbing import OUTLETS
@@ -14,6 +14,7 @@ from specc.kinds.procedures import AIR_OUT, Act, OnNight, Step
 from specc.measure.printing import show
 from specc.measure.units import POUND
 from specc.model.view import Unreadable
+from specc.model.wording import says
 from specc_operators.charged import charged_after
 from specc_operators.device import Device, listed, paired
 from specc_operators.each_valve import each_alone, no_flame_no_valve
@@ -21,6 +22,8 @@ from specc_operators.power import key_in, key_out
 from specc_operators.readings import gauges_at, vents
 from specc_operators.regulators import turn_in
 from specc_operators.rows import WAIT, WAIT_S, Blocked, reads_nothing, row
+
+OVERHEAD = 2.0  # m: higher than a hand with a torch is held at a flame
 
 
 def soap(device: Device, before: Collection[str], opened: Collection[str]) -> tuple[str, list[Act]]:
@@ -36,14 +39,36 @@ def soap(device: Device, before: Collection[str], opened: Collection[str]) -> tu
     return f"Soap every joint up to: {where}.", acts
 
 
-def watching(device: Device, vessels: Sequence[str], opening: Act) -> list[Act]:
-    """Who reads the gauges of vessels while somebody else fills them: whoever opens only where both stand together."""
+def watching(device: Device, vessels: Sequence[str], opening: Act, afar: bool = False) -> list[Act]:
+    """Who reads the gauges of vessels while somebody else fills them: whoever opens only where both stand together.
+    `afar`: flames burn, and what can be read from a post is read from there."""
     made = []
     for gauge in dict.fromkeys(g for v in vessels for g in gauges_at(device, v)):
+        post = from_post(device, gauge, (opening.who,)) if afar else None
+        if post:
+            made.append(post)
+            continue
         place = device.place(gauge)
         but = (opening.who,) if place != opening.where else ()
         made.append(Act("watch", gauge, device.at_vessel(gauge, but), place))
     return made
+
+
+def read_by(device: Device, gauge: str) -> str:
+    """How a gauge is read at night from afar, as the spec says; "" where it says nothing."""
+    try:
+        told = device.net.by_tag[gauge].spec.text_or("read_by")
+    except Unreadable:  # reported where it stands
+        told = ""
+    return told if says(told) else ""
+
+
+def from_post(device: Device, gauge: str, but: Collection[str] = ()) -> Act | None:
+    """A gauge that can be read from afar, by somebody at their post who does nothing else; None where none can."""
+    who, where = device.fires()
+    other = device.crew.pick(where, "valve", (), (who, *but))
+    post = next((h.station for h in device.crew.hands if h.person == other), "")
+    return Act("watch", gauge, other, post) if read_by(device, gauge) and other and post else None
 
 
 def with_a_watch(device: Device, opened: Collection[str], valve: str) -> list[Act]:
@@ -53,10 +78,12 @@ def with_a_watch(device: Device, opened: Collection[str], valve: str) -> list[Ac
     return [*watching(device, new, act), act]
 
 
-def read_out(looks: Sequence[Act]) -> str:
+def read_out(device: Device, looks: Sequence[Act]) -> str:
     """Who calls out what a gauge shows, said before a valve is opened."""
     who = listed(dict.fromkeys(a.who for a in looks if a.who))
-    return f"{who or 'Somebody'} reads {listed(a.tag for a in looks)} out: " if looks else ""
+    afar = any(a.where and a.where != device.place(a.tag) for a in looks)
+    post = f" from {listed(dict.fromkeys(a.where for a in looks))}" if afar else ""
+    return f"{who or 'Somebody'} reads {listed(a.tag for a in looks)} out{post}: " if looks else ""
 
 
 def quiet_behind(device: Device, opened: Collection[str]) -> tuple[str, ...]:
@@ -98,8 +125,7 @@ def first_fill(device: Device, quiet: Sequence[str]) -> list[Step]:
         made.append(
             row(
                 69,
-                f"Wait {WAIT} (trade habit), and until {reads_nothing(device.detector)} at the outlets,{near} in low "
-                f"places{but}.",
+                f"Wait {WAIT}, and until {reads_nothing(device.detector)} at the outlets,{near} in low places{but}.",
                 [Act("wait", "", lead), *_read_at_outlets(device, beside)],
                 moment=AIR_OUT,
                 night="every" if any(s.night == "every" for s in made) else "first",
@@ -127,6 +153,12 @@ def _read_at_outlets(device: Device, charged: Collection[str]) -> list[Act]:
     shunned = {device.place(o) for o in charged}
     places |= dict.fromkeys(vents(device))
     return [Act("read", "", device.detector, place) for place in places if place not in shunned]
+
+
+def _vents_of(device: Device, vessels: Collection[str]) -> list[str]:
+    """Where some vessels are let down by a bleed."""
+    below = {p.tag for v in vessels for p in device.net.downstream(v)}
+    return list(dict.fromkeys(p for b in device.bleeds if b in below and (p := device.place(b))))
 
 
 def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
@@ -158,15 +190,23 @@ def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
     return [
         row(
             60,
-            f"Purge the lines, one at a time: open {paired([(last, listed(out)) for _, last, out in group], ' for ')} "
-            f"until gas comes, {device.unlit + ' at most' if device.unlit else 'a few seconds'}, and close; one at "
-            "the outlet and one at the valve soap every joint between.",
+            "Purge the lines, one at a time: soap on every joint first, one upwind at the outlet"
+            f"{_by_ladder(device, group)}, one at the valve; open "
+            f"{paired([(last, listed(out)) for _, last, out in group], ' for ')}, "
+            f"{device.unlit + ' at most' if device.unlit else 'a few seconds'}, watch for bubbles, close.",
             [a for acts, _, _ in group for a in acts],
             moment=AIR_OUT,
             if_not="No gas in that time: shut, the wait, once more. It hisses on: close the cylinders.",
         )
         for group in groups.values()
     ]
+
+
+def _by_ladder(device: Device, group: Iterable[tuple[list[Act], str, tuple[str, ...]]]) -> str:
+    """What of some outlets stands higher than one reaches."""
+    places = dict.fromkeys(device.place(o) for _, _, out in group for o in out)
+    high = [p for p in places if device.heights.get(p, 0.0) > OVERHEAD]
+    return f" ({listed(high)} from a ladder)" if high else ""
 
 
 def _soaped_while(
@@ -189,7 +229,7 @@ def _let_out(device: Device, vessel: str) -> tuple[list[Act], str]:
     below = {p.tag for p in device.net.downstream(vessel)}
     if bleeds := [b for b in device.bleeds if b in below]:
         acts = [device.act("bleed", bleeds[0]), device.act("close", bleeds[0])]
-        return acts, f"by {bleeds[0]} (its plug out, back in at the end)"
+        return acts, f"by {bleeds[0]} (plug out, port away from people, lamps, coils; then back in)"
     bursts = [b for b in device.bursts if b in below]
     if not bursts:
         return [], ""
@@ -266,31 +306,41 @@ def _vessels(device: Device, tags: Sequence[str], ready: Sequence[str], turned: 
         acts, said = _set_in_flow(device, tag, [ways[tag][0][0].tag], fill, close, ready)
         set_, setting = [*set_, *acts], f"{setting} {said}".strip()
     why = "closed while gas still comes: at first it is gas mixed with air"
+    # Gas that is let out by a hand lies about; only the detector, carried upwind of it, tells how far.
+    guard = [Act("read", "", device.detector, p) for p in _vents_of(device, by_bleed)] if device.detector else []
+    reads = f" {device.detector} upwind reads the detector; gas there: shut, {WAIT}." if guard else ""
     alone = [s for tag in tags for s in each_alone(device, tag, feed, looks, tried)]
     if alone:  # on gas, not on the air that stood in it first
         vented = [
             row(
                 56,
-                f"{first}, {why}. {setting or f'{_filled_with(feed)}.'}",
-                [*out, *(set_ or [*fill, *close])],
+                f"{first}, {why}.{reads} {setting or f'{_filled_with(feed)}.'}",
+                [*guard, *out, *(set_ or [*fill, *close])],
                 moment=AIR_OUT,
                 night=night,
                 lasts=WAIT_S if mixed else 0.0,
             ),
             *alone,
-            row(57, f"Let {named} down unlit once more, as before.{then}", [*out, *last], moment=AIR_OUT, night=night),
+            row(
+                57,
+                f"Let {named} down unlit once more, as before.{then}",
+                [*guard, *out, *last],
+                moment=AIR_OUT,
+                night=night,
+            ),
         ]
     else:
         waits = blows if set_ else []  # gas came out by the bleed while the regulator was set
         again = f"{setting}{' The wait, let' if waits else ' Let'}" if setting else f"{_filled_with(feed)}, let"
-        text = f"{first}, {why}. {again} it down once more.{then}"
-        vented = [row(57, text, [*out, *(set_ or [*fill, *close]), *waits, *out, *last], moment=AIR_OUT, night=night,
-                      lasts=(3 if waits else 2) * WAIT_S if mixed else 0.0)]  # fmt: skip
+        text = f"{first}, {why}.{reads} {again} it down once more.{then}"
+        acts = [*guard, *out, *(set_ or [*fill, *close]), *waits, *out, *last]
+        lasts = (3 if waits else 2) * WAIT_S if mixed else 0.0
+        vented = [row(57, text, acts, moment=AIR_OUT, night=night, lasts=lasts)]
     later = any(a.action == "wait" for s in alone for a in s.acts)  # it stands while gas blows away
     stands = f"; {gauges} stays for {device.habits.stands}" if gauges and not later else ""
     also = f", then open {listed(more)}" if more else ""
     shut = [v for v in more if v not in kept]
-    start = f"{read_out(looks)}fill" if looks else "Fill"
+    start = f"{read_out(device, looks)}fill" if looks else "Fill"
     limits = "".join(dict.fromkeys(_set_to(device, tag, bool(turning)) for tag in tags))
     return [
         row(
@@ -325,9 +375,12 @@ def _set_in_flow(
     gauges, setting = gauges_at(device, vessel), device.told(tag, "set")
     if not bleeds or not gauges or not setting or not device.comes_to(tag, (*ready, *opened)):
         return [], ""
-    bleed = device.act("open", bleeds[0])
-    acts = [*fill, bleed, device.act("set", tag), bleed._replace(action="close"), *close]
-    long = f", {device.unlit} at a time" if device.unlit else ""
+    turns, where = device.act("set", tag), device.place(bleeds[0])
+    # Whoever lets gas out stays at it: another turns the regulator or opens the feed, if these stand elsewhere.
+    away = [a.who for a in (turns, *fill) if a.action in ("set", "open") and a.where != where]
+    bleed = device.act("open", bleeds[0], away)
+    acts = [*fill, bleed, turns, bleed._replace(action="close"), *close]
+    long = f", {device.unlit} at a time, three times at most" if device.unlit else ", three times, seconds each"
     text = f"Open {listed(opened)} and crack {bleed.tag}{long}: while gas flows set {tag} to {setting} on "
     text += f"{listed(gauges)}. "
     return acts, f"{text}Close {bleed.tag}, then, full, {listed(opened)}."

@@ -7,13 +7,28 @@ from itertools import pairwise
 
 from specc.kinds.procedures import Act, Step
 from specc.kinds.show import Timeline
+from specc.measure.printing import show
 from specc.model.view import Unreadable
-from specc.model.wording import says
 from specc_operators.arming import below, feeds_of, spoken
 from specc_operators.device import Device, listed
+from specc_operators.filling import read_by
 from specc_operators.power import safe
 from specc_operators.readings import gauges_at
 from specc_operators.rows import WAIT, reads_nothing, row
+
+_FILLED = 0.9  # of its setting a vessel shows at least before a burst: common practice, no published source
+
+
+def second_eye(device: Device, fires: str) -> Act | None:
+    """Who else sees, before each burst, that what lights it burns: its spotter, else another than who fires; None where
+    nobody is on a roster, or where sensors see it."""
+    if not device.crew.hands or all(map(device.blind, device.bursts)):
+        return None
+    effects = {*device.bursts.values()}
+    hands = device.crew.hands
+    own = next((h for h in hands if h.role == "spotter" and {*h.effects} & effects), None)
+    other = own.person if own else device.crew.pick("", "valve", (), (fires,))
+    return Act("check", "", other, next((h.station for h in hands if h.person == other), ""))
 
 
 def least_spacing(line: Timeline) -> dict[str, float]:
@@ -46,13 +61,18 @@ def firing(device: Device, line: Timeline) -> list[Step]:
     lighters, sparks = device.lighters(), device.sparks()
     said = [f"{listed(lighters)} {'burns' if len(lighters) == 1 else 'burn'}"] if lighters else []
     said += [f"{listed(sparks)} is on and seen to work"] if sparks else []
-    proves = f"{who or 'Whoever fires'} says that {' and '.join(said)}, spotters" if said else "Spotters say"
+    second = second_eye(device, who) if lighters else None
+    at = f" at {second.where}" if second and second.where else ""
+    other = f"{f'the spotter{at}' if device.crew.watches(second.who) else second.who or '______'}" if second else ""
+    too = f", {other} says so too" if second else ""
+    proves = f"{who or 'Whoever fires'} says that {' and '.join(said)}{too}, spotters" if said else "Spotters say"
     made = [
         row(
             10,
             f"{proves} that all is clear; only then the lead gives the signal.",
             [
                 *(Act("check", p, who, where) for p in lighters),
+                *([second._replace(tag=p) for p in lighters] if second else []),
                 Act("say", "", (*device.crew.of_role("lead"), "")[0]),
             ],
             procedure="firing",
@@ -78,8 +98,9 @@ def firing(device: Device, line: Timeline) -> list[Step]:
         )
     planned = "; ".join(f"{e} {spoken(s)}" for e, s in least_spacing(line).items())
     held = [p.tag for p in device.net.of_kind("accumulator") if device.own_feed(p.tag)]
-    but = f" (not so for short bursts that empty {listed(held)}, its feed shut)" if held else ""
+    but = f" (but to empty {listed(held)})" if held else ""
     text = f"Next burst not sooner than this packet counts with: {planned}{but}." if planned else "See that it lit."
+    text += " A burst that is late is left out."
     made.append(
         row(
             30,
@@ -112,27 +133,28 @@ def _pressure_said(device: Device, burster: str, where: str, shut: str) -> list[
     post = next((h.station for h in device.crew.hands if h.person == other), "") or where
     acts = [Act("check", g, posts[g] or other, device.place(g) if posts[g] else post) for g in made]
     far = listed(g for g in made if not posts[g])
-    by = listed(_read_by(device, g) for g in made if not posts[g])
+    by = listed(read_by(device, g) or "______" for g in made if not posts[g])
     how = f" ({far} from the post, by {by}, nobody beside it)" if far else ""
-    sets = {g: device.told(device.zones.get(g, ""), "set") for g in made}
     said = "; ".join(
-        f"{g} not above {most or 'its setting'}" + (f", nor well under {sets[g]}" if sets[g] else "")
+        f"{g} not above {most or 'its setting'}" + (f", nor under {least}" if (least := _least(device, g)) else "")
         for g, most in made.items()
     )
-    no = f"Not so, or not to be read: no burst, {safe(device)}, close {shut}; above it, as for a relief valve."
+    no = f"Not so, or not to be read: no burst, {safe(device)}, close {shut}; above it: STOP, {shut} first."
     return [
         row(5, f"Before each burst the pressure is read{how} and said back by the lead: {said}.", acts,
             procedure="firing", if_not=no)
     ]  # fmt: skip
 
 
-def _read_by(device: Device, gauge: str) -> str:
-    """How a gauge is read at night from afar, as the spec says."""
+def _least(device: Device, gauge: str) -> str:
+    """What a vessel shows at least before a burst, in the unit of its regulator's setting; "" where that is not told.
+    Below it what feeds it has run low, or something leaks."""
+    tag = device.zones.get(gauge, "")
     try:
-        told = device.net.by_tag[gauge].spec.text_or("read_by")
+        setting = device.net.by_tag[tag].spec.quantity_or_none("set") if tag in device.net.by_tag else None
     except Unreadable:  # reported where it stands
-        told = ""
-    return told if says(told) else "______"
+        return ""
+    return show(setting.si * _FILLED, "gauge_pressure", "psi", 2) if setting is not None else ""
 
 
 def _never_again(device: Device) -> str:
@@ -143,4 +165,4 @@ def _never_again(device: Device) -> str:
         return (
             f"No more bursts; nothing is lit until {listed(held)} {'is' if len(held) == 1 else 'are'} let down, {seen}."
         )
-    return f"Not armed again until, {WAIT} later (trade habit), {seen}."
+    return f"Not armed again until, {WAIT} later, {seen}."

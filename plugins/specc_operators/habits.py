@@ -39,15 +39,7 @@ GIVEN_UP = Limit(
     "after a hold of this without go the night is over",
     PRACTICE,
 )
-BLOWS_ON = Limit(
-    "operators.blows_on",
-    "30 s",
-    "duration",
-    "min",
-    "with its feed shut a burst that does not stop is out within this, or what feeds its pilot is shut too",
-    PRACTICE,
-)
-KEYS = (LET_DOWN.key, LIT_WITHIN.key, STANDS.key, GIVEN_UP.key, BLOWS_ON.key)
+KEYS = (LET_DOWN.key, LIT_WITHIN.key, STANDS.key, GIVEN_UP.key)
 
 
 class Habits(NamedTuple):
@@ -57,10 +49,9 @@ class Habits(NamedTuple):
     lit_within: str = "5 s"
     stands: str = "5 min"
     given_up: str = "45 min"
-    blows_on: str = "30 s"
     stands_s: float = 300.0
 
 
 def habits_of(ctx: Context) -> Habits:
-    let_down, lit_within, stands, given_up, blows_on = (ctx.limit(key) for key in KEYS)
-    return Habits(let_down.text, lit_within.text, stands.text, given_up.text, blows_on.text, stands.si)
+    let_down, lit_within, stands, given_up = (ctx.limit(key) for key in KEYS)
+    return Habits(let_down.text, lit_within.text, stands.text, given_up.text, stands.si)

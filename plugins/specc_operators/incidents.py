@@ -18,19 +18,20 @@ from specc.model.view import Unreadable
 from specc.model.wording import says
 from specc_operators.after_stop import CALM
 from specc_operators.arming import feeds_of
+from specc_operators.clouds import not_where_smelled
 from specc_operators.device import BY_HAND, Device, Hand, first_up, listed, paired
 from specc_operators.during import charged_beside, disarm
 from specc_operators.firing import alarms
 from specc_operators.power import key_out, safe
 from specc_operators.readings import gauges_at
 from specc_operators.rows import AFTER_THUNDER, WAIT, callers, reads_nothing, row, second_of, who_calls, written
-from specc_operators.shutdown import FLAME, LATE, each_place, not_where_smelled
+from specc_operators.shutdown import FLAME, LATE, each_place
 
 _BURNS = Citation("burn-first-aid", "cool running water for 20 min, then a clean loose cover", "read")
+_NO_MORE = "nothing can be fired"
 GUIDE = Citation(
     "emergency-response-guidebook",
-    "guide 115, and the table by size of container; a relief valve's flame is left burning unless its flow can be "
-    "stopped; not read",
+    "guide 115, and its table by size of container; not read",
     "memory",
 )
 
@@ -82,7 +83,7 @@ def incidents(
         shut = listed([*feeds, *(() if feeds and pilots else device.cylinders())])
         rest = f"let {listed(vessels)} burn down" if vessels else "let it burn out"
         last = (
-            f" over {listed(pilots)}; once it is out, or as step 1 says, close the cylinders"
+            f" over {listed(pilots)}; once it is out, or after {device.blows_on}, close the cylinders"
             if feeds and pilots
             else ""
         )
@@ -93,7 +94,7 @@ def incidents(
             "until it is let down.",
         )
     by_touch, late, seen = _in_the_dark(device, emergency)
-    at_end = f"Once {seen}, close" if late and seen.endswith("seen out") else "Close"  # one rule, whatever is seen
+    at_end = f"Once {seen}, close" if late and seen != _NO_MORE else "Close"  # one rule, whatever is seen
     if blown := _blown(device):
         add(*blown)
     if hoses := hoses_shut(device):
@@ -109,8 +110,8 @@ def incidents(
             "a cylinder vents or burns, or stands in fire",
             f"STOP. {at_end} its valve if nothing burns there and it can be reached. Venting unlit: nothing is lit "
             "near, all go upwind. A flame at a relief valve or connection is left burning unless its flow can be "
-            "stopped. Everybody back ______ ft (by the size of the container, from the public guide's table; fill in "
-            "with the fire service); tell them.",
+            "stopped. Everybody back ______ ft (by the container's size, from the public guide's table, with the fire "
+            "service).",
             GUIDE,
         )
     aiders = told_aiders(operators.child("emergency"))
@@ -152,7 +153,7 @@ def incidents(
         + f"{walk} them back. Lit again only as after any emergency.",
     )
     add(  # without the limit itself: a draft prints none
-        "too much wind, a flame leans to people, thunder",
+        "wind, thunder, or a flame that leans to people",
         f"Weather hold: all shut at once, as after STOP. Thunder: then all to {device.sheltered()}, nothing let down "
         f"or lit, until {AFTER_THUNDER} after the last.",
     )
@@ -282,7 +283,8 @@ def _in_the_dark(device: Device, emergency: Sequence[Step]) -> tuple[list[Act], 
                 waits, outs = True, {**outs, a.tag: None}
             elif a.action == "close" and not (waits and a.tag in device.shut_off()):  # nobody goes there in the dark
                 (late if waits else early).append(a)
-    seen = f"{listed(outs)} {'is' if len(outs) == 1 else 'are'} seen out" if outs else "nothing can be fired"
+    are = "is" if len(outs) == 1 else "are"
+    seen = f"{listed(outs)} {are} seen out, or after {device.blows_on}" if outs else _NO_MORE
     return early, late, seen
 
 

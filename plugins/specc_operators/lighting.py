@@ -11,20 +11,19 @@ from specc.kinds.procedures import Act, Procedure, Step
 from specc.model.values import PRACTICE
 from specc_operators.arming import below, feeds_of, opening_of
 from specc_operators.device import Device, listed, paired, together
-from specc_operators.filling import watching
+from specc_operators.filling import OVERHEAD, watching
 from specc_operators.readings import gauges_at
 from specc_operators.rows import WAIT, Blocked, OpenAndLit, reads_nothing, row
 
 BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety control; section not seen", "reprint")
-OVERHEAD = 2.0  # m: higher than a hand with a torch is held at a flame
 
 
 def _not_lit(device: Device, torch: bool, powered: bool) -> str:
     shut = "its valve without power" if powered else "close its valve"
     away = ", the torch away and out" if torch else ""
     return (
-        f"Not lit {device.habits.lit_within} after it hisses: {shut}{away}, wait {WAIT} (trade habit) and until "
-        f"{reads_nothing(device.detector)} there, begin anew."
+        f"Not lit {device.habits.lit_within} after it hisses: {shut}{away}, wait {WAIT} and until "
+        f"{reads_nothing(device.detector)} there, begin this step anew."
     )
 
 
@@ -43,7 +42,7 @@ def nothing_charged(
         words.append(f"{gauge} not above {device.habits.let_down}")
     words += [f"{listed(device.keys)} out, with the lead"] if device.keys else []
     # Between scenes flames still burn, and nothing is let down unlit beside one.
-    no = f"let {listed(near)} down first" if procedure == "start" else "normal shutdown, and start anew"
+    no = f"let {listed(near)} down" if procedure == "start" else "normal shutdown, and start anew"
     return [
         row(
             order,
@@ -192,7 +191,7 @@ def _rows(device: Device, made: Sequence[_Lit], order: int, moment: str, procedu
             looks, read = _read_beside(device, acts)
             closes = f"{acts[-1].who or 'whoever opened'} closes every valve"
             closes += f" at {acts[-1].where}" if acts[-1].where else " there"
-            rises = f"{' or '.join(a.tag for a in looks)} rises: torch out and away. " if looks else ""
+            rises = f"{' or '.join(a.tag for a in looks)} rises, or " if looks else ""
             no = f"{rises}STOP: torch out and away, {closes}. {no}"
             acts, text = [*looks, *acts], f"{text[:-1]}; {read}." if read else text
         rows.append(
@@ -202,7 +201,7 @@ def _rows(device: Device, made: Sequence[_Lit], order: int, moment: str, procedu
                 acts,
                 moment=moment,
                 if_not=no,
-                look_for="it burns steadily, seen from where the valve is",
+                look_for="it burns steadily, seen from its valve",
                 citation=BY_EYE if moment == "Pilot" else PRACTICE,
                 procedure=procedure,
             )

@@ -29,22 +29,27 @@ TITLES: dict[Procedure, str] = {
 }
 _DURING: tuple[Procedure, ...] = ("firing", "scene_change", "pilot_out", "hold", "hand_over", "cylinder_change")
 _NIGHT = {"every": "", "first": "First night: ", "later": "Later nights: ", "last": "Last night: "}
+_BEFORE_THE_SHOW = (
+    "Gas before the show (retest, flame in wind): the same list, steps and lead, no public, no burst; only what it is "
+    "to show may be open."
+)
 _EVERYBODY = 5  # from so many on nobody finds their own name in a narrow column
+_LONG = 72  # letters of a few names with their places
 _COLUMNS = (Column("", 0.2, "right"), Column("step", 4.2), Column("who, where", 1.2))
 
 
 def who_of(step: Step) -> str:
     """Everybody who acts in a step, and where: "birch at mast; cedar and dogwood at box"."""
     made: dict[str, dict[str, None]] = {}
+    vents = any(act.action == "bleed" for act in step.acts)  # the text says who reads the detector meanwhile
     for act in step.acts:
-        if act.who:
+        if act.who and not (vents and act.action == "read"):
             made.setdefault(ROLE_NAMES.get(act.who, act.who), {})[act.where] = None
-    if len(made) >= _EVERYBODY:
-        return "everybody"
     at: dict[str, list[str]] = {}
     for who, places in made.items():
         at.setdefault(listed(p for p in places if p), []).append(who)
-    return "; ".join(f"{listed(who)} at {where}" if where else listed(who) for where, who in at.items())
+    said = "; ".join(f"{listed(who)} at {where}" if where else listed(who) for where, who in at.items())
+    return "everybody" if len(made) >= _EVERYBODY or (len(made) == _EVERYBODY - 1 and len(said) > _LONG) else said
 
 
 def text_of(step: Step) -> str:
@@ -129,6 +134,7 @@ def start_up_section(ctx: Context) -> Sequence[Block]:
         Heading("Go or no go"),
         Para('Gas is let in only if every item is yes; any "no" means no go.'),
         Bullets(tuple(c.text for c in checks)),
+        Para(_BEFORE_THE_SHOW),
         Para(
             "Common practice, no published source, unless one is named.",
             quiet=True,
@@ -141,7 +147,8 @@ def start_up_section(ctx: Context) -> Sequence[Block]:
     made += [TableBlock("operators.start_steps"), _sources(steps)]
     named = [TITLES[p].lower() for p in _DURING if _own(ctx, p)]
     if named:
-        made.append(Para(f"While gas is on, in the appendix: {', '.join(named)}."))
+        text = f"While gas is on: {', '.join(named)}."
+        made.append(Para(text, page_of="operators.during_steps"))
     return made
 
 

@@ -5,6 +5,7 @@ A step is said for the parts that are there: no pilots, no line about pilots. Ta
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from contextlib import suppress
 from datetime import date, datetime
@@ -19,12 +20,12 @@ from specc.kinds.show import EFFECTS, SHOW, TIMELINE, Timeline
 from specc.measure.printing import show
 from specc.model.view import Unreadable
 from specc.model.wording import says
-from specc_operators import during, habits, incidents, shutdown
+from specc_operators import clouds, during, habits, incidents, leaks, shutdown
 from specc_operators.charged import StillFull, all_charged, each_night
 from specc_operators.device import Crew, Device, Hand, flow_order, listed
 from specc_operators.firing import firing
 from specc_operators.hours import DUTIES, Duty, named_lead
-from specc_operators.plan_rules import how_measured, seen_from
+from specc_operators.plan_rules import seen_from
 from specc_operators.rows import AFTER_THUNDER, NWS, in_the_watch, written
 from specc_operators.start_up import start_up
 from specc_operators.tests_told import air_tests
@@ -121,7 +122,8 @@ def device_of(ctx: Context) -> Device | None:
         tuple(c.tag for c in ctx[CLOSING_ORDER] if c.action == "bleed"),
         ctx.get(ZONES) or {},
         _desk(control),
-        {tag: spot.point[2] for tag, spot in places.items() if spot.point},
+        {tag: at for tag, spot in places.items() if (at := spot.stands)},
+        heights={tag: spot.point[2] for tag, spot in places.items() if spot.point},
         stops=_controls(control, "stop"),
         stops_at={t: written(control.child("parts").child(t), "place") for t in _controls(control, "stop")},
         keys=_controls(control, "key"),
@@ -173,7 +175,7 @@ def visits(ctx: Context) -> tuple[Visit, ...]:
     STEPS,
     wants=(*_OF_DEVICE, TIMELINE, SHOW, JOINTS),
     reads=("operators", "control", "extinguishers", "plumbing"),
-    limits=("operators.fire_watch", *habits.KEYS),
+    limits=("operators.fire_watch", clouds.REACH.key, *habits.KEYS),
 )
 def steps(ctx: Context) -> Sequence[Step]:
     device = device_of(ctx)
@@ -182,6 +184,8 @@ def steps(ctx: Context) -> Sequence[Step]:
     watch = ctx.limit("operators.fire_watch").text
     device = device._replace(unlit=_unlit(ctx.spec("plumbing")), watch=watch)
     device = device._replace(habits=habits.habits_of(ctx), joined=_behind_bursts(device, ctx.get(JOINTS) or ()))
+    reach, most = ctx.limit(clouds.REACH.key), next((c.at_most for c in ctx[CLOSING_ORDER] if c.at_most), "")
+    device = device._replace(gas_reach=reach.text, gas_reach_m=reach.si, blows_on=most or device.blows_on)
     device = device._replace(air_tests=air_tests(ctx.spec("plumbing")))
     outlets, line = _fed_outlets(ctx), ctx.get(TIMELINE)
     if line is not None and not line.stretches:
@@ -205,7 +209,7 @@ def steps(ctx: Context) -> Sequence[Step]:
         *during.hand_over(device),
         *during.hold(device, limits, emergency),
         *emergency,
-        *shutdown.leak(device, of("leak_upstream"), operators, emergency),
+        *leaks.leak(device, of("leak_upstream"), operators, emergency),
         *incidents.incidents(
             device, operators, ctx.spec("extinguishers").child("first_aid"), places.values(), emergency
         ),
@@ -261,7 +265,12 @@ def _behind(ctx: Context) -> Sequence[str]:
         return ()
 
 
-@gather(CHECKS, reads=("operators", "weather", "event", "control", "extinguishers", "flame"), wants=_OF_DEVICE)
+@gather(
+    CHECKS,
+    reads=("operators", "weather", "event", "control", "extinguishers", "flame"),
+    wants=_OF_DEVICE,
+    limits=(clouds.REACH.key,),
+)
 def checks(ctx: Context) -> Sequence[Check]:
     operators = ctx.spec("operators")
     limits = operators.child("go_no_go")
@@ -288,6 +297,10 @@ def checks(ctx: Context) -> Sequence[Check]:
             _PEOPLE,
         ),
         Check(
+            22,
+            "Since they were last watched: hoses and wires walked, outlets and vents looked into (water, insects).",
+        ),
+        Check(
             30,
             "Extinguishers stand at their places, and whoever uses them knows them."
             if ctx.spec("extinguishers").child("units").children()
@@ -304,14 +317,17 @@ def checks(ctx: Context) -> Sequence[Check]:
         made.append(Check(33, f"Radios ({equipment.text('radios')}): the lead calls each post, and each answers."))
     lamps = equipment.text_or("lamps")
     lamps = lamps if says(lamps) else "where they hang is not stated"
-    hands = _by_hand(ctx)
+    hands = [p for p in _by_hand(ctx) if not re.search(rf"\b{re.escape(p)}\b", lamps)]
     at = f" ({', '.join(hands)})" if hands else ""
-    made.append(Check(34, f"A lamp that needs no mains is lit at each place with valves or a stop{at}: {lamps}."))
+    made.append(
+        Check(34, f"A lamp that needs no mains is lit at each place with valves or a stop{at}: {lamps}.{_let_out(ctx)}")
+    )
+    if net := ctx.get(NETWORK):
+        made += [Check(31, _FAR)] if net.of_kind("cylinder") else []
     if limits.has("wind"):
         wind = limits.child("wind")
         made.append(
-            Check(40, f"Wind is not above {wind.quantity('above').text}{_measured(ctx.spec('weather'), wind)} "
-                  f"(choice of {wind.text('who')}).")
+            Check(40, f"Wind is not above {wind.quantity('above').text}{_measured(ctx.spec('weather'))}.")
         )  # fmt: skip
     elif stop_wind := ctx.spec("weather").child("wind").quantity_or_none("stop"):
         wind_text = stop_wind.text or show(stop_wind.si, "speed")
@@ -324,20 +340,35 @@ def checks(ctx: Context) -> Sequence[Check]:
             if apart
             else ""
         )
-        text = f"Visibility at least {sight.quantity('below').text}{mark} (choice of {sight.text('who')})."
+        text = f"Visibility at least {sight.quantity('below').text}{mark}."
         made.append(Check(50, text))
     topics = [("crowd", limits.child("crowd"))] if limits.has("crowd") else []
     topics += [("lightning", limits.child("lightning"))] if limits.has("lightning") else []
     topics += list(limits.child("others").children())
     if topics:
-        told = "; ".join(f"{topic.text('when')} (choice of {topic.text('who')})" for _, topic in topics)
-        made.append(Check(60, f"None of these, now or during the show: {told}."))
+        told = ", ".join(name.replace("_", " ") for name, _ in topics)
+        made.append(Check(60, f"Nothing else of what stops the show, by its table, is so: {told}."))
     asked = "; ".join(_asked(limits.child(key), what) for key, what in (("burn_ban", "ban"), ("red_flag", "red flag")))
     made.append(Check(90, f"No burn ban and no red-flag day here today ({asked})."))
     watch = limits.child("lightning").text_or("by")
     by = f"; {watch} watches for it" if says(watch) else ""
     made.append(Check(92, f"No thunder heard and no lightning seen in the last {AFTER_THUNDER}{by}.", NWS))
     return made
+
+
+_FAR = "How far all go back from a cylinder in a fire is asked of the fire service, and filled in beside the steps."
+
+
+def _let_out(ctx: Context) -> str:
+    """What spark may stand beside gas that is let out unlit."""
+    device = device_of(ctx)
+    vents = [p for b in device.bleeds if (p := device.place(b))] if device else []
+    if not device or not vents:
+        return ""
+    return (
+        f" While gas is let out at {listed(dict.fromkeys(vents))}: none within {ctx.limit(clouds.REACH.key).text}, nor "
+        "a lit dial or radio, but one made for it (Class I, Group D)."
+    )
 
 
 def _asked(told: View, what: str) -> str:
@@ -363,11 +394,10 @@ def _permit(event: View) -> str:
     return f"The permit is in hand, its conditions read out ({'; '.join(told)}); number ______."
 
 
-def _measured(weather: View, wind: View) -> str:
-    """How the wind of the limit is measured: gust or mean, over how long, how high, with what."""
+def _measured(weather: View) -> str:
+    """What wind the limit is of: gust or mean, over how long, how high. With what stands in the table of limits."""
     told = weather.child("wind")
     words = [told.text(key) for key in ("kind",) if told.has(key)]
     words += [f"over {told.quantity('averaging').text}"] if told.has("averaging") else []
     words += [f"at {told.quantity('height').text}"] if told.has("height") else []
-    words += [how_measured(wind)] if how_measured(wind) else []
     return f", {', '.join(words)}" if words else ", how it is measured is not stated"

@@ -40,8 +40,8 @@ def second_of(leads: tuple[str, ...], emergency: View) -> str:
 
 
 def reads_nothing(carrier: str) -> str:
-    """The gas detector in the hands of whoever carries it."""
-    return f"the gas detector{f' ({carrier})' if carrier else ''} reads nothing"
+    """The gas detector in the hands of `carrier`, who has it from the first step on and is not named again."""
+    return "the gas detector reads nothing"
 
 
 def in_the_watch(emergency: View) -> tuple[str, ...]:

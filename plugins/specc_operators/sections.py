@@ -21,7 +21,7 @@ from specc import (
     section,
     table,
 )
-from specc.formulas.spoken import ALPHABET, SAID_KINDS, spoken
+from specc.formulas.spoken import ALPHABET, SAID_KINDS, same_number, spoken
 from specc.kinds.packet import MODEL_LIMITS, SUMMARY_FACTS
 from specc.kinds.people import PEOPLE, Person
 from specc.kinds.places import PLACES
@@ -159,8 +159,9 @@ def _by_radio(ctx: Context) -> str:
     net = ctx.get(NETWORK)
     tags = [p.tag for p in (net.of_kind(*SAID_KINDS) if net else ())]
     said = spoken([*tags, *(e.tag for e in ctx.get(EFFECTS) or ()), *(ctx.get(PLACES) or ())])
+    said |= {tag: word for tag, word in same_number(tags).items() if tag not in said}
     words = ", ".join(f"{tag} {word}" for tag, word in said.items())
-    return f"By radio letters that rhyme are said by word: {words} ({ALPHABET})." if words else ""
+    return f"By radio what sounds alike is said by word: {words} ({ALPHABET})." if words else ""
 
 
 @table("operators.signals", title="Signals", wants=(NETWORK, EFFECTS, PLACES), reads=("operators",))

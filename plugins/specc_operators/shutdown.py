@@ -6,15 +6,16 @@ from collections.abc import Iterable, Sequence
 from typing import Literal
 
 from specc import Citation, View
-from specc.kinds.faults import Closing, while_it_blows
+from specc.kinds.faults import Closing, seen_out, while_it_blows
 from specc.kinds.procedures import AFTER_STOP, Act, Action, Procedure, Step
-from specc_operators.after_stop import LET_DOWN, LINES, NOT_SHUT, OVER, let_down, lines_let_out, night_over, steps_said
+from specc_operators.after_stop import LINES, NOT_SHUT, OVER, let_down, lines_let_out, night_over
 from specc_operators.charged import StillFull
-from specc_operators.device import Device, listed
+from specc_operators.clouds import not_where_smelled
+from specc_operators.device import Device, first_up, listed
 from specc_operators.filling import carried, two_carry
 from specc_operators.power import key_out
 from specc_operators.readings import gauges_at
-from specc_operators.rows import callers, reads_nothing, row, who_calls
+from specc_operators.rows import callers, row
 
 FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
 _WATCH = Citation("osha-1915-504", "30 min after hot work; by analogy", "read")
@@ -78,7 +79,7 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
         case "close" if cylinders:
             # Of what only bursts no flame is left that would burn the lines empty.
             return f"Close {tags}" + (
-                " while a flame still burns: the lines burn off."
+                " while a flame burns: the lines burn off."
                 if still
                 else ". The lines keep their gas until it is let out."
             )
@@ -86,7 +87,7 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             return f"Close {tags}, {group[0].why}."
         case "close" if order < _PILOTS:
             pilots = [o for o in still if net.by_tag[o].kind == "pilot"]
-            on = f"; {listed(pilots)} {'burns' if len(pilots) == 1 else 'burn'} on" if pilots else ""
+            on = f"; {listed(pilots)}, if lit, {'burns' if len(pilots) == 1 else 'burn'} on" if pilots else ""
             return f"As soon as they are out, close the hand valves in flow order: {tags}{on}."
         case "close":
             return f"Last, close the hand valves in flow order: {tags}."
@@ -94,10 +95,10 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             shows = "shows" if len(gauges) == 1 else "show"
             until = f"until {gauge} {shows} {device.habits.let_down} or less" if gauge else "until the flame is small"
             # Where a pilot went out in mid-show, this is the way to the let-down: nothing is burned off then.
-            unlit = (
-                " No flame there: no burst; let down when every flame is out, as after an emergency."
+            unlit = " No flame there: no burst; " + (
+                "let down when every flame is out, as after an emergency."
                 if device.bleeds
-                else ""
+                else f"it stays charged, nobody near {listed(device.bursting([c.tag for c in group]))}."
             )
             last = (
                 unlit
@@ -110,8 +111,10 @@ def _at_end(order: int, group: Sequence[Closing], device: Device, still: Sequenc
             return f"{first} off {tags} {over}, {until}: a few psi keep air out.{last}"
         case "burn_off":
             # In mid-show more of them burn than at its end.
-            last = "last, " if all(net.by_tag[c.tag].kind == "pilot" for c in group) else ""
-            burns = f"{tags} {'burns' if len(group) == 1 else 'burn'}"
+            last_of_all = all(net.by_tag[c.tag].kind == "pilot" for c in group)
+            last = "last, " if last_of_all else ""
+            # One that went out in the show has its valve shut.
+            burns = f"{tags}{', if lit,' if last_of_all else ''} {'burns' if len(group) == 1 else 'burn'}"
             burns = burns if {c.tag for c in group} <= {*still} else f"What burns of {tags} burns"
             return f"{burns} {last}until the gas is gone."
         case "switch_off":
@@ -142,7 +145,7 @@ def _if_not(group: Sequence[Closing], device: Device) -> str:
     if group[0].action == "burn_off":
         return "It burns on: a cylinder is not shut. Close it again."
     if group[0].action == "close" and {c.tag for c in group} & {*device.cylinders()}:
-        return "Not shut: the next valve behind it, say so."
+        return "Not shut: the next valve behind it. No flame: lines let out as after an emergency."
     return ""
 
 
@@ -185,13 +188,16 @@ def stop(
             citation=_WATCH,
         ),
     ]
-    cool = "Burners not touched or covered until a hand near feels no heat."
+    cool = "Burners are left until a hand near feels no heat."
     if stay:
         made.append(
             row(101, f"{cool} {listed(cylinders)} stay connected, closed and locked or watched.", procedure="stop")
         )
-    if order and not still:  # no flame burned the lines empty
-        made += lines_let_out(device, 102, "stop", "Before anything is taken off,")
+    # What no flame burned empty: behind all cylinders, or behind one whose gas lights nothing that burns to the end.
+    full = [c for c in cylinders if not {p.tag for p in device.net.downstream(c)} & {*still}]
+    if order and full:
+        only = full if still else ()
+        made += lines_let_out(device, 95, "stop", "Before anything is taken off,", only)
     if still or not order or device.cylinders_let_out():  # else nothing is taken off by the crew
         made.append(
             row(
@@ -253,43 +259,6 @@ def _without_power(device: Device) -> str:
     return words + (f"{listed(unsure)} {verb} not said to shut without power. " if unsure else "")
 
 
-def _pressed(device: Device) -> str:
-    """Which stop is pressed, and where."""
-    if not device.stops:
-        return ""
-    return f", {listed(device.stops)} pressed{f' at {device.desk}' if device.desk else ''}"
-
-
-def not_where_smelled(device: Device) -> str:
-    """Where gas is, a contact that opens may light it: said alike wherever a stop is called for."""
-    if not device.remote():
-        return ""
-    others = [f"{tag} at {place}" for tag, place in device.stops_at.items() if place and place != device.desk]
-    other = f"; {' or '.join(others)} is pressed if no gas is there" if others else ""
-    at = f"at {device.desk}" if device.desk else "there"
-    return f" Gas smelled {at}: nothing is pressed or switched there{other}."
-
-
-def _left_as_it_is(device: Device) -> str:
-    """What is done about controls that nobody may touch: no hand on them, nobody beside what they could still fire."""
-    if not device.remote():
-        return ""
-    at, outs = device.desk or "the controls", listed(device.bursts)
-    lead = (*device.crew.of_role("lead"), "")[0]
-    off = f" and {outs}" if outs else ""
-    return f" All leave; {lead or 'the lead'}, upwind, keeps everybody off {at}{off}."
-
-
-def _switched_late(device: Device) -> tuple[list[Act], str]:
-    """What was not switched in the gas is switched once none is there."""
-    if not device.remote():
-        return [], ""
-    who = device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
-    at = f" at {device.desk}" if device.desk else ""
-    acts = [Act("read", "", device.detector, device.desk), Act("key_out", "", who, device.desk)]
-    return acts, f" Once it reads nothing{at} too: {key_out(device, lead=False)}, if left."
-
-
 def _power_off(device: Device) -> tuple[list[Act], str]:
     """Whoever is at the controls takes the power away: the acts, and how it reads."""
     if not device.remote():
@@ -302,7 +271,7 @@ def _power_off(device: Device) -> tuple[list[Act], str]:
     return off, f"{f'at {device.desk} ' if device.desk else ''}{what}{key}, controls let go"
 
 
-def _moves(spotters: str) -> str:
+def moves(spotters: str) -> str:
     several = bool({*" ,"} & {*spotters})
     return "move" if several else "moves"
 
@@ -315,7 +284,7 @@ def _meanwhile(device: Device, told: View) -> str:
     with_it = ", with the lead's key, detector, telephone" if caller in leads else ""
     other = f" (else {second[0]}{with_it})" if second else ""
     made = [f"{caller}{other} telephones" if caller else "somebody telephones"]
-    move = f"{spotters or 'whoever watches the public'} {_moves(spotters)}"
+    move = f"{spotters or 'whoever watches the public'} {moves(spotters)}"
     made.append(f"{move} people upwind, never down, where propane runs")
     if told.has("meet"):
         made.append(f"{told.text_or('meets') or 'somebody'} leads help in from {told.text('meet')}")
@@ -329,7 +298,7 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     by_hand = [c for c in order if c.action == "close"]
     later = [c for c in by_hand if c.procedure == "emergency" and c.order > 10]
     acts = quick_first(device, [act_of(device, c) for c in by_hand if c not in later])
-    acts, _, wait = _with_the_wait(device, acts, [c for c in by_hand if c not in later])
+    acts, _, wait = with_the_wait(device, acts, [c for c in by_hand if c not in later])
     off, pressed = _power_off(device)
     vessels = [p.tag for p in device.net.of_kind("accumulator")]
     by_place = each_place(a for a in acts if a.action != "check") if by_hand else listed(device.cylinders())
@@ -357,31 +326,25 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
     text = "Nothing is lit until the lead has found the cause and the authority agrees. The night ends as in normal "
     made.append(row(OVER, f"{text}shutdown: {over}.", ends, moment=AFTER_STOP, procedure="emergency"))
     if later:
-        acts = [_later(device, c, told) for c in later]
-        looks, last = seen_out(later, acts)
-        gone = f"{listed(device.stops)} is pressed (with gas there: the controls let go)"
-        last = last or "nothing can be fired"
-        text = f"{last} and {gone}" if device.stops else last
-        text = f"Once {text}, not before: {each_place(acts)}."
-        made.append(row(LATE, text, [*looks, *acts], procedure="emergency"))
+        acts = [later_act(device, c, told) for c in later]
+        text = once_out(later, acts) or f"once nothing can be fired, {each_place(acts)}"
+        gone = f"With {listed(device.stops)} pressed (gas there: the controls let go): " if device.stops else ""
+        text = f"{gone}{text if gone else first_up(text)}."
+        made.append(row(LATE, text, [*looks_at(later, acts), *acts], procedure="emergency"))
     if by_hand:
-        made += _left(device, by_hand, 35, "emergency")
+        made += hands_left(device, by_hand, 35, "emergency")
     if vessels:
         made.append(let_down(device, vessels, told))
     made += lines_let_out(device, LINES, "emergency", "Then")
     return sorted(made, key=lambda s: s.order)
 
 
-def seen_out(late: Sequence[Closing], acts: Sequence[Act]) -> tuple[list[Act], str]:
-    """Before a pilot loses its gas, somebody sees that what it lights has ended: the looks, and how they read."""
-    outs = dict.fromkeys(o for c in late for o in c.waits_for)
-    looks = [Act("check", o, acts[0].who, acts[0].where) for o in outs]
-    return looks, f"{listed(outs)} {'is' if len(outs) == 1 else 'are'} seen out" if outs else ""
+def looks_at(late: Sequence[Closing], acts: Sequence[Act]) -> list[Act]:
+    """Before a pilot loses its gas, somebody sees that what it lights has ended."""
+    return [Act("check", o, acts[0].who, acts[0].where) for o in dict.fromkeys(o for c in late for o in c.waits_for)]
 
 
-def _with_the_wait(
-    device: Device, acts: Sequence[Act], closings: Sequence[Closing]
-) -> tuple[list[Act], list[Act], str]:
+def with_the_wait(device: Device, acts: Sequence[Act], closings: Sequence[Closing]) -> tuple[list[Act], list[Act], str]:
     """Acts with what feeds a pilot last, after a look at what that lights by whoever sees it: from the desk, where
     bursts are fired. Which of them wait, and how it reads."""
     late = [c for c in closings if c.waits_for]
@@ -393,15 +356,23 @@ def _with_the_wait(
     who, where = device.fires(outs)
     looks = [Act("check", o, who, where) for o in outs]
     calls = f"; {who} calls it out" if who and who not in {a.who for a in kept} else ""
-    feeds = [c.tag for c in closings if device.own_feed_of_bursts(c.tag)]
-    if feeds := [t for t in feeds if {*outs} & {p.tag for p in device.net.downstream(t)}]:
-        is_ = "is" if len(feeds) == 1 else "are"
-        calls += f". Not out {device.habits.blows_on} after {listed(feeds)} {is_} shut, or nobody calls: close them too"
+    calls += ". No burst on: at once"
     read = while_it_blows(sorted(late, key=lambda c: [a.tag for a in kept].index(c.tag)))
     return [*(a for a in acts if a not in kept), *looks, *kept], kept, f". {read}{calls}"
 
 
-def _later(device: Device, c: Closing, told: View) -> Act:
+def once_out(late: Sequence[Closing], acts: Sequence[Act]) -> str:
+    """What is closed once a burst is seen out, in words: what feeds a pilot after a time in any case, but nobody goes
+    near where it still blows. "" where nothing waits."""
+    said = []
+    for most in dict.fromkeys(c.at_most for c in late if c.waits_for):
+        own = [c for c in late if c.waits_for and c.at_most == most]
+        tags = {c.tag for c in own}
+        said.append(f"once {seen_out(own)}, {each_place(a for a in acts if a.tag in tags)}")
+    return "; ".join(said)
+
+
+def later_act(device: Device, c: Closing, told: View) -> Act:
     """The same as `act_of`; to where nobody is posted goes somebody whom nothing else sends away by then."""
     away = (told.text_or("meets"), (*callers(told), "")[0])
     if c.action == "close" and c.waits_for and not c.feeds:
@@ -409,92 +380,31 @@ def _later(device: Device, c: Closing, told: View) -> Act:
     return act_of(device, c)
 
 
-def _left(device: Device, closed: Iterable[Closing], order: int, procedure: Procedure) -> list[Step]:
+def hands_left(device: Device, closed: Iterable[Closing], order: int, procedure: Procedure) -> list[Step]:
     """The hand valves that nobody has closed yet. The gas is stopped without them; with them each piece is shut off by
     itself, and the next start finds all closed."""
+    closed = list(closed)
     done = {c.tag for c in closed}
     kind: Literal["emergency", "leak_upstream"] = "emergency" if procedure == "emergency" else "leak_upstream"
     left = [Closing(order, kind, t, "close", "valve", where=device.place(t)) for t in device.hand() if t not in done]
     if not left:
         return []
-    acts = [act_of(device, c) for c in left]
-    text = f"Then, where it can be reached safely, every hand valve that is left: {each_place(acts)}."
-    return [row(order, text, acts, procedure=procedure)]
+    # What lights a burst that may blow just then is put out by these too: nobody waits for another step.
+    late = [w for c in left if (w := _starves(device, c, closed))]
+    early = [act_of(device, c) for c in left if c.tag not in {w.tag for w in late}]
+    last = [act_of(device, c) for c in late]
+    wait = once_out(late, last)
+    text = "Then, where it can be reached safely, every hand valve that is left: "
+    text += f"{'; '.join(filter(None, [each_place(early), wait]))}."
+    return [row(order, text, [*early, *looks_at(late, last), *last], procedure=procedure)]
 
 
-def _disarmed(device: Device, outs: Sequence[str]) -> list[Step]:
-    """A leak beside an armed burst: its pilot may be put out by what is closed, and a burst then comes unlit."""
-    if not (device.bursts and device.remote()):
-        return []
-    who = device.crew.pick(device.desk, "valve", tuple(device.bursts.values()))
-    pressed = _pressed(device).removeprefix(", ")
-    words = [w for w in ("the controls are let go of", pressed, "the key out" if device.keys else "") if w]
-    called = f"; {listed(outs)} out is called" if outs else ""  # for those who wait for it
-    text = f"No more bursts: {', '.join(words)}{called}."
-    text += not_where_smelled(device) + _left_as_it_is(device)
-    looks = [Act("check", o, who, device.desk) for o in outs]
-    return [row(15, text, [Act("disarm", "", who, device.desk), *looks], procedure="leak")]
-
-
-def leak(device: Device, order: Sequence[Closing], operators: View, after: Sequence[Step] = ()) -> list[Step]:
-    """Gas that comes out unlit ahead of the valves at the outlets. `after`: the steps of an emergency, whose end
-    this has too."""
-    groups = alike(order)
-    if not groups:
-        return []
-    first = groups[0][1]
-    shut, kept, _ = _with_the_wait(device, quick_first(device, [act_of(device, c) for c in first]), first)
-    outs = tuple(dict.fromkeys(o for _, group in groups for c in group for o in c.waits_for))
-    stopped = _disarmed(device, outs)
-    wait = f"once {seen_out(first, kept)[1]} " if kept else ""
-    at_first = "; ".join(filter(None, [
-        each_place(a for a in shut if a.action == "close" and a not in kept), wait + each_place(kept) if kept else "",
-    ]))  # fmt: skip
-    shut = [a for a in shut if a.action == "close" or not stopped]  # looked at already
-    # Gas that leaks ahead of these is worse than a burst without its pilot: nobody waits for longer than that takes.
-    no_wait = f"; no burst on, or not out after {device.habits.blows_on}: at once" if kept else ""
-    caller = who_calls(operators.child("emergency"))
-    spotters = device.crew.spotters()
-    made = [
-        row(
-            10,
-            "Gas smelled or heard: STOP by voice or hand. Nobody lights, presses, switches, plugs or radios near it. "
-            f"{spotters or 'Whoever watches the public'} {_moves(spotters)} people upwind, "
-            f"never down; {caller or 'the lead'} telephones, out of it.",
-            procedure="leak",
-        ),
-        *stopped,
-        row(
-            20,
-            f"If it may come from ahead of the outlets' valves, the cylinders first, as {first[0].why}, if reached "
-            f"from upwind: {at_first}{no_wait}.",
-            shut,
-            procedure="leak",
-        ),
-    ]
-    for n, (_, group) in enumerate(groups[1:], 3):
-        acts = [_later(device, c, operators.child("emergency")) for c in group]
-        late = [c for c in group if c.waits_for]
-        last = [a for a in acts if a.tag in {c.tag for c in late}]
-        first_ = [a for a in acts if a not in last]
-        text = f"Then, at once, what each can reach out of the gas: {each_place(first_)}." if first_ else ""
-        looks, seen = seen_out(late, last) if last else ([], "")
-        text += f" Once {seen}: {each_place(last)}." if last else ""
-        made.append(row(10 * n, text.strip(), [*first_, *looks, *last], procedure="leak"))
-    made += _left(device, order, 10 * (len(groups) + 1) + 5, "leak")
-    switched, if_left = _switched_late(device)
-    made.append(
-        row(
-            10 * (len(groups) + 2),
-            f"Nothing is burned off or let down. Nobody goes back until {reads_nothing(device.detector)} (the nose "
-            f"alone does not tell) and the lead says so.{if_left}",
-            switched,
-            procedure="leak",
-        )
-    )
-    if ends := [s for s in after if s.order >= LET_DOWN]:
-        numbers = [n for n, s in enumerate(after, 1) if s.order >= LET_DOWN]
-        text = f"Then as after an emergency, {steps_said(numbers)}."
-        acts = [a for s in ends for a in s.acts]
-        made.append(row(LET_DOWN, text, acts, procedure="leak"))
-    return made
+def _starves(device: Device, valve: Closing, closed: Iterable[Closing]) -> Closing | None:
+    """A valve with what it waits for, if it puts out a pilot that others wait with; None if it does not."""
+    below = {p.tag for p in device.net.downstream(valve.tag)}
+    own = [c for c in closed if c.waits_for and below & {*c.feeds}]
+    if not own:
+        return None
+    outs = tuple(dict.fromkeys(t for c in own for t in c.waits_for))
+    pilots = tuple(dict.fromkeys(t for c in own for t in c.feeds))
+    return valve._replace(waits_for=outs, feeds=pilots, at_most=own[0].at_most)

@@ -14,6 +14,7 @@ from specc_operators.air_test import air_tried
 from specc_operators.arming import arm
 from specc_operators.device import Device, listed, together
 from specc_operators.filling import (
+    OVERHEAD,
     at_rest,
     first_fill,
     heavy,
@@ -21,7 +22,7 @@ from specc_operators.filling import (
     soap,
     two_carry,
 )
-from specc_operators.lighting import OVERHEAD, light, nothing_charged
+from specc_operators.lighting import light, nothing_charged
 from specc_operators.power import key_out, power_on
 from specc_operators.regulators import backed_off, never_shown, set_regulators, turn_in
 from specc_operators.rows import Blocked, OpenAndLit, row
@@ -236,13 +237,21 @@ def _not_tight(device: Device, still: str, opened: Collection[str], turned: Coll
     words = []
     for end, (valves, off) in lines_after(device, opened, turned).items():
         tags = sorted((*valves, *off), key=lambda t: device.flow.get(t, 0))
-        by = listed(f"{t} turned in" if t in off else t for t in tags)
+        by = listed(_turned(device, t, t in off) for t in tags)
         words.append(f"{f' by {by}' if by else ''}{' (plug out)' if end in device.bleeds else f', out at {end}'}")
     if not words:
         return f"{seen}: close every cylinder; nothing is undone, as no hand lets the lines out: supplier."
-    text = f"{seen}: close every cylinder, let the lines out{';'.join(words)}. Mend it, begin again."
+    text = f"{seen}: close every cylinder, let the lines out{';'.join(words)}. Mend, begin again."
     again = " Too high: its screw off, once more; still so: it is replaced, no flame tonight."
     return text + (again if still else "")
+
+
+def _turned(device: Device, tag: str, backed_off: bool) -> str:
+    """A valve or regulator on the way out, with who works it where that is nobody at the cylinders."""
+    who = device.who(tag)
+    at_supply = who in {device.who(c) for c in device.cylinders()}
+    named = f" ({who})" if who and not at_supply else ""
+    return f"{tag}{' turned in' if backed_off else ''}{named}"
 
 
 def never_soaped(device: Device, quiet: Sequence[str]) -> list[Step]:
@@ -270,7 +279,7 @@ def never_soaped(device: Device, quiet: Sequence[str]) -> list[Step]:
     return [
         row(
             53,
-            f"Behind {listed(behind)} no gas stands yet, so soap shows nothing: look at each joint from there to "
+            f"Behind {listed(behind)} soap shows nothing yet: look at each joint from there to "
             f"{listed(a.tag for a in acts)}{above}.",
             acts,
             moment=_LEAK_TEST,

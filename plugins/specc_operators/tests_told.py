@@ -23,6 +23,7 @@ class AirTest(NamedTuple):
     opened: tuple[str, ...] = ()
     by: str = ""
     at: str = ""
+    pressure_si: float = 0.0  # Pa, gauge; 0 where none is told
 
 
 def air_tests(plumbing: View) -> tuple[AirTest, ...]:
@@ -39,5 +40,9 @@ def air_tests(plumbing: View) -> tuple[AirTest, ...]:
             continue
         told = [q.text if q is not None else "" for q in (pressure, hold)]
         by, at = written(spec, "opened_by"), written(spec, "at")
-        made.append(AirTest(tag, gas, told[0], told[1], out, plugged, opened, by, at))
+        made.append(
+            AirTest(
+                tag, gas, told[0], told[1], out, plugged, opened, by, at, pressure.si if pressure is not None else 0.0
+            )
+        )
     return tuple(made)

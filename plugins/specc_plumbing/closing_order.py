@@ -14,7 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 
-from specc import Column, Context, Row, Table, gather, table
+from specc import PRACTICE, Column, Context, Limit, Row, Table, gather, table
 from specc.kinds.faults import CLOSING_ORDER, Closing, ClosingAction
 from specc.kinds.people import ROSTER, OnDuty
 from specc.kinds.places import PLACES, Spot
@@ -25,6 +25,15 @@ from specc.model.view import Unreadable
 from specc_plumbing.faults import place_of
 from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, closes, is_bleed, lets_down
 
+BLOWS_ON = Limit(
+    "plumbing.blows_on",
+    "30 s",
+    "duration",
+    "min",
+    "after STOP a burst is out within this, or what feeds its pilot is shut too",
+    PRACTICE,
+    was=("operators.blows_on",),
+)
 _FILLED_UP = "or each burst is filled up again"
 _OVER_A_FLAME = "what comes out has to burn; a few psi stay, so that no air gets in"
 _A_STEP = 10 * FOOT  # common practice, no published source: as from a post to the desk beside it
@@ -33,15 +42,15 @@ _NOBODY_THERE = "nobody is posted there"
 _BURNS_OFF = "while a flame still burns, so that the gas in the lines burns off"
 
 
-@gather(CLOSING_ORDER, needs=(NETWORK,), wants=(EFFECTS, ROSTER, PLACES))
+@gather(CLOSING_ORDER, needs=(NETWORK,), wants=(EFFECTS, ROSTER, PLACES), limits=(BLOWS_ON.key,))
 def closing_order(ctx: Context) -> Sequence[Closing]:
     net = ctx[NETWORK]
     if not net.of_kind("cylinder"):
         return ()
     net.all_read()
     bursts = [o for e in ctx.get(EFFECTS) or () if e.kind == "burst" for o in e.outlets]
-    manned = _posts(ctx.get(ROSTER) or (), ctx.get(PLACES) or {})
-    return (*normal(net, bursts), *emergency(net, bursts, manned), *leak_upstream(net, bursts, manned))
+    manned, most = _posts(ctx.get(ROSTER) or (), ctx.get(PLACES) or {}), ctx.limit(BLOWS_ON.key).text
+    return (*normal(net, bursts), *emergency(net, bursts, manned, most), *leak_upstream(net, bursts, manned, most))
 
 
 def _posts(roster: tuple[OnDuty, ...], places: Mapping[str, Spot]) -> Callable[[str], bool]:
@@ -199,7 +208,7 @@ def _feed_alone(net: Network, outlet: str, pilot: str) -> bool:
     return any(tags & {p.tag for p in net.downstream(v.tag)} for v in own)
 
 
-def _waits(net: Network, kept: dict[str, list[str]], closings: Iterable[Closing]) -> list[Closing]:
+def _waits(net: Network, kept: dict[str, list[str]], closings: Iterable[Closing], at_most: str) -> list[Closing]:
     """The same, last at each place of the order what feeds a pilot whose burst may blow just then. A burst with no feed
     of its own ends with the cylinders alone: they wait for nothing."""
     ends = {(pilot, o): _feed_alone(net, o, pilot) for pilot, outs in kept.items() for o in outs}
@@ -209,15 +218,19 @@ def _waits(net: Network, kept: dict[str, list[str]], closings: Iterable[Closing]
         pairs = [(p, o) for (p, o), alone in ends.items() if p in below and (alone or c.order > 10)]
         outs, pilots = (*c.waits_for, *(o for _, o in pairs)), tuple(dict.fromkeys(p for p, _ in pairs))
         outs = tuple(dict.fromkeys(outs))
-        made.append(c._replace(waits_for=outs, feeds=pilots))
+        # Only what feeds a pilot has an end to its wait: nobody goes to where a burst still blows.
+        made.append(c._replace(waits_for=outs, feeds=pilots, at_most=at_most if pilots else ""))
     return sorted(made, key=lambda c: (c.order, bool(c.waits_for)))
 
 
 def emergency(
-    net: Network, bursts: Collection[str] = (), manned: Callable[[str], bool] = _anywhere
+    net: Network,
+    bursts: Collection[str] = (),
+    manned: Callable[[str], bool] = _anywhere,
+    at_most: str = BLOWS_ON.default,
 ) -> Sequence[Closing]:
     kept = _kept_lit(net, bursts)
-    return _waits(net, kept, _not_while_it_blows(net, bursts, manned, _emergency(net, kept)))
+    return _waits(net, kept, _not_while_it_blows(net, bursts, manned, _emergency(net, kept)), at_most)
 
 
 def _not_while_it_blows(
@@ -255,9 +268,13 @@ def _emergency(net: Network, lit_from_pilot: dict[str, list[str]]) -> Iterator[C
 
 
 def leak_upstream(
-    net: Network, bursts: Collection[str] = (), manned: Callable[[str], bool] = _anywhere
+    net: Network,
+    bursts: Collection[str] = (),
+    manned: Callable[[str], bool] = _anywhere,
+    at_most: str = BLOWS_ON.default,
 ) -> Sequence[Closing]:
-    return _waits(net, _kept_lit(net, bursts), _not_while_it_blows(net, bursts, manned, _leak_upstream(net)))
+    order = _not_while_it_blows(net, bursts, manned, _leak_upstream(net))
+    return _waits(net, _kept_lit(net, bursts), order, at_most)
 
 
 def _leak_upstream(net: Network) -> Iterator[Closing]:
@@ -305,7 +322,7 @@ def order_table(ctx: Context) -> Table:
         where = "at the controls" if c.action == "switch_off" else c.where
         why = "; ".join(w for w in (c.plugs_first, c.why) if w)
         if c.waits_for and not (c.procedure == "emergency" and c.order > 10):  # that one says so already
-            feeds = f": feeds {', '.join(c.feeds)}" if c.feeds else ""
+            feeds = f", {c.at_most} at most: feeds {', '.join(c.feeds)}" if c.feeds else ""
             wait = f"not while {', '.join(c.waits_for)} blows{feeds}"
             why = f"{why}; {wait}" if why and c.feeds else why or wait
         key = (c.procedure, c.order, c.action, where, why)

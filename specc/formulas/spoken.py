@@ -18,6 +18,7 @@ WORDS = {word[0]: word for word in _SPELLING.split()}
 ALPHABET = "ITU Radio Regulations, Appendix 14, from memory"
 # What somebody opens or closes who hears its tag.
 SAID_KINDS = ("cylinder", "valve")
+_SPELLED = 2  # so many letters before a number are spelled, more are read as a word
 _RHYMES = ("bcdegptvz", "mn", "fsx", "ajk", "ah", "iy", "quw")
 
 
@@ -59,4 +60,26 @@ def spoken(tags: Iterable[str]) -> dict[str, str]:
     return {tag: made[tag] for some in by_shape.values() for tag in some if tag in made}
 
 
-__all__ = ["ALPHABET", "SAID_KINDS", "WORDS", "alike", "spoken"]
+def same_number(tags: Iterable[str]) -> dict[str, str]:
+    """How those are said that have a number in common with another one, and spelled letters of which one is in both:
+    by radio "r v one" is soon heard as "v r one". One tag stands for all with its letters.
+
+    >>> same_number(["rv1", "v_r1", "v_r2", "sv_1", "v1", "bed_1"])
+    {'rv1': 'romeo victor', 'v_r1': 'victor romeo', 'sv_1': 'sierra victor', 'v1': 'victor'}
+    """
+    by_number: dict[str, dict[str, str]] = {}  # of each number, by letters the tag
+    for tag in tags:
+        *letters, number = _parts(tag) or [""]
+        said = "".join(letters)
+        if number.isdigit() and 0 < len(said) <= _SPELLED:
+            by_number.setdefault(number, {}).setdefault(said, tag)
+    made: dict[str, str] = {}
+    for own in by_number.values():
+        for said, tag in own.items():
+            words = " ".join(WORDS[letter] for letter in said)
+            if words not in made.values() and any({*said} & {*other} for other in own if other != said):
+                made[tag] = words
+    return made
+
+
+__all__ = ["ALPHABET", "SAID_KINDS", "WORDS", "alike", "same_number", "spoken"]

@@ -83,12 +83,13 @@ class Heading(NamedTuple):
 
 class Para(NamedTuple):
     """A paragraph. `quiet` prints it small and gray, for where something came from. `in_draft`: what a draft prints in
-    its place, without the limits that somebody would work by."""
+    its place, without the limits that somebody would work by. `page_of`: a table whose page stands beside it."""
 
     text: str
     quiet: bool = False
     citations: tuple[Citation, ...] = ()
     in_draft: str = ""
+    page_of: str = ""
 
 
 class Bullets(NamedTuple):

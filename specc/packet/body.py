@@ -26,6 +26,7 @@ from specc.packet.beside import beside
 from specc.packet.desk import Desk, spot
 from specc.packet.figure_in_full import in_full
 from specc.packet.layout import PageItem, Snaking
+from specc.packet.paged import Paged
 from specc.packet.pictures import Picture, page_of
 from specc.packet.rules_page import rules_grid
 from specc.packet.style import (
@@ -144,7 +145,9 @@ def _block(block: object, desk: Desk, paper: Paper, part: str) -> Iterator[PageI
             spans: list[Span] = [Span(block.text, style)]
             if block.citations:
                 spans += [Span(WIDE, QUIET), *desk.cite_all(block.citations)]
-            yield Paragraph(spans, style, before=5, most=PROSE)
+            told = Paragraph(spans, style, before=5, most=PROSE)
+            # The anchor that the table has where it stands, the first of its name.
+            yield Paged(told, f"table-{block.page_of}", before=5) if block.page_of else told
         case Bullets():
             listed: list[PageItem] = []
             for n, text in enumerate(block.items, 1):

@@ -16,8 +16,8 @@ from specc.packet.desk import Desk, clip, failures, many, shortly, without_keys
 from specc.packet.gravest import errors, told_first
 from specc.packet.layout import Columns, PageItem, Rule, Stack
 from specc.packet.marks import Mark
+from specc.packet.paged import Paged
 from specc.packet.pictures import Picture
-from specc.packet.press import Press
 from specc.packet.questions import hazards, inside, to_decide
 from specc.packet.refused import fact as fact_of
 from specc.packet.style import (
@@ -144,23 +144,6 @@ def facts_of(desk: Desk) -> list[tuple[bool, Fact]]:
             named = said._replace(**{field: i.whose + getattr(said, field)})
             facts.append((not i.built_in, i.item.order, named))
     return [(other, fact) for other, _, fact in sorted(facts, key=lambda f: f[:2])]
-
-
-class Paged(PageItem):
-    """An item with the page of an anchor at its right, known when it is drawn."""
-
-    def __init__(self, item: PageItem, to: str, before: float = 2.0) -> None:
-        self.item, self.to, self.before = item, to, before
-
-    def height(self, width: float) -> float:
-        return self.item.height(width - 44)
-
-    def draw(self, press: Press, x: float, y: float, width: float) -> None:
-        self.item.draw(press, x, y, width - 44)
-        if self.to in press.pages:
-            base = y - QUIET.leading * 0.78
-            press.text(x + width, base, f"page {press.pages[self.to]}", QUIET, "right")
-            press.link(self.to, x + width - 40, base - 2, 40, QUIET.size)
 
 
 def _may_blow_out(desk: Desk) -> bool:

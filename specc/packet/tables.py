@@ -21,7 +21,7 @@ from specc.packet.text import AFTER, WIDE, Line, Paragraph, Span, Spans, draw_li
 
 PAD = 0.8  # above and below a row's text
 GUTTER = 9.0
-MOMENT = 0.7  # of the height that fits: a table whose last moment begins after it is cut before that moment
+MOMENT = 0.8  # of the height that fits: a table whose last moment begins after it is cut before that moment
 FEW, LOW = 5, 130.0  # rows and points of a table that is not cut
 ALIKE = 3  # a column that says the same in so many rows becomes a sentence under the table
 

@@ -71,6 +71,7 @@ class Plant:
         self.burst_open: set[str] = set()  # bursts that nobody has seen out since the stop was pressed
         self.thunder = self.away = False
         self.last_at: dict[str, str] = {}  # where people are in this step
+        self.held_open: dict[str, tuple[str, str]] = {}  # bleeds that let gas out, by whom and where
         self.callers: set[str] = set()  # who calls for help
         self.backed: set[str] = set()  # regulators that are screwed out
         self.turned: set[str] = set()  # regulators that were turned in on a gauge at some time
@@ -230,6 +231,7 @@ class Plant:
     # -- people
 
     def reach(self, act: Act) -> None:
+        post = self.crew.get(act.who, "")
         places = self.part[act.tag].places if act.tag in self.part else ()
         here = {*places, self.lies.get(act.tag, "")} - {""}
         if act.action in ("switch_on", "switch_off", "arm", "disarm", "fire", "key_in", "key_out"):
@@ -238,8 +240,12 @@ class Plant:
             here = {self.desk} if self.desk else set()
         elif act.action == "light" and self.lit_by(act.tag)[0] != "torch":
             here = set()  # a spark is switched on from the valve
-        elif act.action == "watch" and act.tag in self.part and self.part[act.tag].kind != "gauge":
-            here = set()
+        elif (
+            act.action == "watch"
+            and act.tag in self.part
+            and (self.part[act.tag].kind != "gauge" or (self.part[act.tag].spec.has("read_by") and act.where == post))
+        ):
+            here = set()  # a flame, or a gauge that is read from a post
         elif act.action not in (
             "soap", "watch", "open", "close", "bleed", "connect", "disconnect", "light",
             "make_ready", "air_in", "air_out", "put_as_was",
@@ -256,7 +262,6 @@ class Plant:
                 raise Wrong(f"nobody of the crew does: {act.action} {act.tag} ({act.who!r})")
             if act.who in self.watchers:
                 raise Wrong(f"{act.who} watches the public and is sent to {act.action} {act.tag}")
-        post = self.crew.get(act.who, "")
         if act.where and post and not self.walks(post, act.where):
             raise Wrong(f"{act.who} does not get from {post} to {act.where}")
 
@@ -334,6 +339,13 @@ class Plant:
             raise Wrong(f"{act.who} is sent to {act.where} in thunder")
         if self.out and self.armed and act.action not in ("disarm", "switch_off"):
             raise Wrong(f"{self.out} went out, and bursts stay armed")
+        for bleed, (who, where) in self.held_open.items():
+            if who and act.who == who and act.where and where and act.where != where:
+                raise Wrong(f"{who} lets gas out by {bleed} at {where} and does {act.action} {tag} at {act.where}")
+        if act.action == "open" and tag in self.bleeds() and self.last_at:
+            self.held_open[tag] = (act.who, act.where)
+        elif act.action == "close":
+            self.held_open.pop(tag, None)
         if act.where:
             self.last_at[act.who] = act.where
         if act.action in ("fire", "arm"):
@@ -720,6 +732,14 @@ class Plant:
                 if len(there) < 2:
                     raise Wrong(f"{act.who} alone moves {act.tag}")
 
+    def vents_watched(self, step: Step) -> None:
+        """While a start lets gas out by a bleed, whoever carries the gas detector reads it there."""
+        if step.procedure != "start" or not self.crew:
+            return
+        vents = {a.where for a in step.acts if a.action == "bleed" and a.where}
+        if unread := vents - {a.where for a in step.acts if a.action == "read"}:
+            raise Wrong(f"gas is let out at {sorted(unread)}, and nobody reads the detector there")
+
     def fire(self, tag: str) -> None:
         outlets = [o for o, e in self.bursts.items() if e == tag or (tag in self.part and o in self.below(tag))]
         if not outlets:
@@ -750,6 +770,7 @@ class Plant:
             self.calm = step.procedure == "stop" or (step.procedure == "scene_change" and off)
             try:
                 self.lifted_by_two(step)
+                self.vents_watched(step)
                 self.hands_left(step)
                 for act in self.as_they_come(step.acts) if at_once else step.acts:
                     self.do(act)

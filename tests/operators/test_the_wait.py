@@ -85,13 +85,19 @@ def test_in_the_steps_it_is_shut_after_the_stop_and_after_a_look_at_the_burst(
 def test_every_page_that_names_a_valve_which_waits_says_so(told: tuple[str, Result]) -> None:
     name, result = told
     texts = {f"{p} {s.order}": s.text for p in ("emergency", "leak") for s in steps_of(result, p) if s.order < 70}
+    texts["blows"] = next(s.text for s in steps_of(result, "incident") if s.look_for == "a burst does not stop")
+    assert "once it is out, or after 30 s, close the cylinders" in texts.pop("blows"), "one limit on each card"
     texts["dark"] = next(s.text for s in steps_of(result, "incident") if s.look_for == "all is dark")
     for begins in ("a hose", "a cylinder vents"):
         own = [s.text for s in steps_of(result, "incident") if s.look_for.startswith(begins)]
-        assert all(text.startswith("STOP. Once nozzle is seen out, close") for text in own), own
+        assert all(text.startswith("STOP. Once nozzle is seen out, or after 30 s, close") for text in own), own
     for where, text in texts.items():
         shut = {t for t in STARVE[name] if re.search(rf"\b{t}\b", text)}
         said = re.search(r"While nozzle blows|[Oo]nce nozzle is seen out", text)
+        # With no end waits only what starves no pilot: a valve to which nobody goes while it blows.
+        for said in re.findall(r"nozzle is seen out(?!, or after 30 s)[^;.]*", text):
+            assert not {t for t in STARVE[name] if re.search(rf"\b{t}\b", said)}, (where, text)
+        assert "While nozzle blows" not in text or re.search(r"While nozzle blows .* waits?, 30 s at most", text), text
         assert bool(said) == bool(shut) or "hand valve that is left" in text or "back in" in text, (where, text)
         if "Once nozzle" in text or "once nozzle" in text:  # what waits stands behind it
             first = text[: text.lower().index("once nozzle")].split("While nozzle")[0]

@@ -245,8 +245,8 @@ alder, lead operator 18:05 to 23:40; then fir and hazel, fire watch, to 00:15; l
 555-555-0142, lent by the mill, carried by alder in the fire watch hazel; own numbers: ask for the
 private copy
 
-v_a and v_b; while nozzle blows v_a and v_b wait: they feed pilot_1; emergency stop at desk (stop), for the solenoid
-valves alone: 6 other flames burn on; nothing
+v_a and v_b; while nozzle blows v_a and v_b wait, 30 s at most: they feed pilot_1; emergency stop at desk (stop), for
+the solenoid valves alone: 6 other flames burn on; nothing
 and nobody stops 20 failures, at worst hose h_a parted: 1500 lb/h unlit supply: two cylinders, chained to a post
 behind the hedge; before it each cylinder's own valve
 
@@ -486,6 +486,13 @@ def test_a_question_or_a_rule_is_shortened_at_a_sentence_and_not_in_the_middle()
     for name in SAMPLES:
         _, _, pages = made(name)
         assert "…" not in pages[0], name
+
+
+def test_the_front_names_the_page_of_what_is_done_while_gas_is_on() -> None:
+    _, _, pages = made("lantern_reeds")
+    (line,) = (p[p.index("While gas is on: firing") :] for p in pages[:12] if "While gas is on: firing" in p)
+    (page,) = re.findall(r"page (\d+)", line[:200])
+    assert "Before each burst the pressure is read" in pages[int(page) - 1]
 
 
 def test_every_question_for_the_authority_stands_on_page_one() -> None:

@@ -264,7 +264,7 @@ def test_what_would_be_an_error_stands_out_among_what_nobody_checked() -> None:
 def test_the_main_shutoff_says_what_waits_while_a_burst_blows() -> None:
     """An engine company reads page one alone, and what it shuts there feeds the pilot of the burst."""
     told = first(sample("lantern_reeds"))
-    assert "v_a and v_b; while nozzle blows v_a and v_b wait: they feed pilot_1; emergency stop" in told
+    assert "v_a and v_b; while nozzle blows v_a and v_b wait, 30 s at most: they feed pilot_1; emergency stop" in told
     assert "while" not in next(f.value for f in sample("garden_brazier").summary_facts if f.slot == "main_shutoff")
 
 

@@ -632,7 +632,7 @@ def test_procedures_name_the_projects_own_valves(tmp_path: Path) -> None:
     assert where(start, "Open tank_a slowly", "v1 and v2") < vessel < purge < lighting < filling
     # The pilot that lights the last burst lives on the same gas.
     feed, burn_off = where(stop, "Close v1"), where(stop, "Burn off acc", "until g1 shows 5 psi or less")
-    supply, pilot = where(stop, "Close tank_a while"), where(stop, "light burns last")
+    supply, pilot = where(stop, "Close tank_a while"), where(stop, "light, if lit, burns last")
     assert feed < burn_off < supply < pilot < where(stop, "Last, close")
     assert where(danger, "At once", "v1, v2 and tank_a") == 0
     # What is ahead of every valve is stopped by the cylinder alone.
