@@ -47,7 +47,7 @@ WATCH = Limit(
     "30 min",
     "duration",
     "max",
-    "fire watch after the last flame; half an hour by analogy to hot work",
+    "fire watch after the last flame, as after hot work",
     Citation("osha-1915-504", "fire watch stays at least 30 min after hot work; for flame effects by analogy", "read"),
 )
 

@@ -193,7 +193,8 @@ def _lines(device: Device, ready: Sequence[str]) -> list[Step]:
             "Purge the lines, one at a time: soap on every joint first, one upwind at the outlet"
             f"{_by_ladder(device, group)}, one at the valve; open "
             f"{paired([(last, listed(out)) for _, last, out in group], ' for ')}, "
-            f"{device.unlit + ' at most' if device.unlit else 'a few seconds'}, watch for bubbles, close.",
+            f"{device.unlit + ' at most' if device.unlit else 'a few seconds'}, watch for bubbles, note when gas "
+            "comes, close.",
             [a for acts, _, _ in group for a in acts],
             moment=AIR_OUT,
             if_not="No gas in that time: shut, the wait, once more. It hisses on: close the cylinders.",

@@ -20,7 +20,7 @@ LIT_WITHIN = Limit(
     "5 s",
     "duration",
     "min",
-    "after gas is heard at an outlet its flame burns within this, or its valve is closed",
+    "after gas is due at an outlet its flame burns within this, or its valve is closed",
     PRACTICE,
 )
 STANDS = Limit(

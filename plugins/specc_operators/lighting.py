@@ -21,8 +21,10 @@ BY_EYE = Citation("nfpa-160", "a pilot is proved by eye, or else by a safety con
 def _not_lit(device: Device, torch: bool, powered: bool) -> str:
     shut = "its valve without power" if powered else "close its valve"
     away = ", the torch away and out" if torch else ""
+    # Air stands in a line until gas comes: how long that takes was seen at the purge, where a hand lets it in.
+    due = "it hisses" if powered else "its time at the purge"
     return (
-        f"Not lit {device.habits.lit_within} after it hisses: {shut}{away}, wait {WAIT} and until "
+        f"Not lit {device.habits.lit_within} after {due}: {shut}{away}, wait {WAIT} and until "
         f"{reads_nothing(device.detector)} there, begin this step anew."
     )
 

@@ -41,7 +41,7 @@ TO_LANE = Limit(
     "20 ft",
     "length",
     "min",
-    "from where help is met to where engines come in: a fire lane, else a public way",
+    "from where help is met to a fire lane, else a public way",
     CHOICE,
 )
 OFF_GAS = Limit(
@@ -49,7 +49,7 @@ OFF_GAS = Limit(
     "20 ft",
     "length",
     "max",
-    "from where people go in an emergency to cylinders, fuel stores and low places that gas runs to",
+    "from where people go in an emergency to cylinders, fuel stores, low places",
     CHOICE,
 )
 _DOWNWIND = 45.0  # degrees to both sides of straight downwind; specc default

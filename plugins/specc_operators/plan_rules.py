@@ -42,7 +42,7 @@ WIND = Limit(
     "20 mph",
     "speed",
     "min",
-    "wind that stops every flame; a city's rule for outdoor fires, as none was found for flame effects",
+    "wind that stops every flame, by a city's rule for outdoor fires",
     Citation("city-wind-rule", "305.6: no outdoor fires of any fuel at sustained wind over 20 mph", "reprint"),
 )
 

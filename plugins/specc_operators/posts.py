@@ -53,7 +53,7 @@ AT_HAND = Limit(
     "6 ft",
     "length",
     "min",
-    "farthest that a valve operator stands from what stops their effects, and the fuel watch from a cylinder",
+    "farthest that valve operators and fuel watch stand from what they shut",
     PRACTICE,
 )
 SPEED = Limit(
@@ -69,7 +69,7 @@ TO_CROWD = Limit(
     "50 ft",
     "length",
     "min",
-    "farthest that the crowd's spotter stands from the nearest of each area of the public",
+    "farthest that the crowd's spotter stands from each area of the public",
     CHOICE,
 )
 

@@ -305,7 +305,7 @@ def cautions(ctx: Context) -> Sequence[Caution]:
         ),
         Caution(
             4,
-            "Never leave a lit or pressurized effect alone. Anything wrong: STOP; all close the valve nearest to them."
+            "Never leave a lit or charged effect alone. Anything wrong: STOP; all close the valve nearest to them."
             f"{late}",
             PRACTICE,
         ),

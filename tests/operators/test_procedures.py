@@ -840,7 +840,7 @@ def test_gas_flows_unlit_in_a_purge_no_longer_than_the_test_says(sample: Sample)
     purges = [s.text for s in sample.steps if s.text.startswith("Purge the lines")]
     assert purges
     assert all(text.index("soap on every joint first") < text.index("open ") for text in purges)
-    assert all(", 20 s at most, watch for bubbles, close." in text for text in purges)
+    assert all(", 20 s at most, watch for bubbles, note when gas comes, close." in text for text in purges)
 
 
 def test_a_torch_has_one_number_its_seconds_and_its_end(reeds: Sample) -> None:
@@ -853,7 +853,7 @@ def test_a_torch_has_one_number_its_seconds_and_its_end(reeds: Sample) -> None:
     lit = [s for s in reeds.steps if any(a.action == "light" for a in s.acts)]
     assert lit
     words = (
-        "Not lit 5 s after it hisses",
+        "Not lit 5 s after its time at the purge",
         "the torch away and out, wait 5 min",
         "g1 rises, or STOP: torch out and away",
         "until the gas detector reads nothing",
