@@ -61,7 +61,7 @@ def test_an_effect_without_a_height_is_named(tmp_path: Path) -> None:
     shutil.copytree(REEDS, tmp_path / "reeds")
     path = tmp_path / "reeds" / "project.yaml"
     text = path.read_text(encoding="utf-8")
-    path.write_text(patched(text, ("mast: {at: [-6 ft, 30 ft, 9 ft]", "mast: {at: [-6 ft, 30 ft]")), encoding="utf-8")
+    path.write_text(patched(text, ("mast: {at: [-10 ft, 38 ft, 9 ft]", "mast: {at: [-10 ft, 38 ft]")), encoding="utf-8")
     flat = drawings(path)
     assert "height or flame is not known: wisp" in flat["flame.elevation"].note
     assert "wisp" not in words(flat["flame.elevation"])

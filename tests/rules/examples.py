@@ -128,8 +128,8 @@ OTHERS: dict[str, dict[str, str]] = {
         "why": "heat raises a cylinder's pressure and burns a hose through, which feeds the fire",
     },
     "flame.holds_in_wind": {
-        "good": "wind_shown: {reed: {by: test, wind: 16 mph, on: 2027-09-05}}, where the show stops at 15 mph",
-        "bad": "wind_shown: {reed: {by: test, wind: 16 mph, on: 2027-09-05}}, where the show stops at 18 mph",
+        "good": "wind_shown: {reed: {by: test, wind: 16 mph, on: 2027-09-04}}, where the show stops at 15 mph",
+        "bad": "wind_shown: {reed: {by: test, wind: 16 mph, on: 2027-09-04}}, where the show stops at 18 mph",
         "why": "gas from a flame that has blown out collects until something lights it",
     },
     "flame.overhead": {
@@ -138,7 +138,7 @@ OTHERS: dict[str, dict[str, str]] = {
         "why": "branches, canopies and wires catch or melt over a flame",
     },
     "flame.part_heat": {
-        "good": "accumulator_stand: {at: [17.5 ft, 42 ft]}, 26 ft from the burst, where a hose ends",
+        "good": "accumulator_stand: {at: [26 ft, 32 ft]}, 36 ft from the burst, where a hose ends",
         "bad": "accumulator_stand: {at: [2 ft, 35 ft]}, 9 ft from the burst",
         "why": "a hose that softens parts at its end, and a hot coil no longer opens or shuts its valve",
     },

@@ -28,11 +28,11 @@ MODULES = {name: module(name) for name in sorted({*MOVED.values()} - {"test_flam
 # More bad specs of the flame rules, on the same sample: file, old text and new.
 MORE: dict[str, tuple[tuple[str, str, str], ...]] = {
     "flame.part_heat": (
-        ("project.yaml", "at: [17.5 ft, 42 ft, 2 ft]", "at: [2 ft, 35 ft, 2 ft]"),
+        ("project.yaml", "at: [26 ft, 32 ft, 2 ft]", "at: [-2 ft, 43 ft, 2 ft]"),
     ),
     "flame.sent": (("project.yaml", "box: {at: [21 ft, 10 ft, 2 ft]", "box: {at: [12 ft, 24 ft, 2 ft]"),),
     "flame.dry": (
-        ("project.yaml", "hedge: {line: [[35 ft, 24 ft, 0 ft], [35 ft, 44 ft, 0 ft]]",
+        ("project.yaml", "hedge: {line: [[40 ft, 24 ft, 0 ft], [40 ft, 44 ft, 0 ft]]",
                          "hedge: {line: [[0 ft, 24 ft, 0 ft], [0 ft, 44 ft, 0 ft]]"),
     ),
     "flame.overhead": (
