@@ -236,9 +236,9 @@ def _stands_by_its_key(figure: Figure, result: Result, text: str) -> bool:
 READ = {
     "lantern_reeds": """
 38.1 ft nearest flame to the audience reed_1, reed_5 to rope, from the middle; computed: 9.44 ft (extrapolated). wisp:
-68.3 ft, computed: 35.4 ft (extrapolated)
+75.7 ft, computed: 34.7 ft (extrapolated)
 
-31 ft tallest flame, above ground nozzle; still air, low case; under a single fault up to 35 ft
+30.8 ft tallest flame, above ground nozzle; still air, low case; under a single fault up to 34.6 ft
 
 alder, lead operator 18:05 to 23:40; then fir and hazel, fire watch, to 00:15; legal name: ask for the private copy
 
@@ -251,16 +251,16 @@ and nobody stops 20 failures, at worst hose h_a parted: 1500 lb/h unlit supply: 
 behind the hedge; before it each cylinder's own valve
 
 sv_1, sv_2 stuck open, one at a time: only the other solenoid valve of its row still holds the gas
-no hand valve from acc1 to nozzle: all stuck, it empties, 0.21 lb, time not computed; v2 stops the feed
+by hand in any case: v3; two that stick at once are not computed
 
-cylinders: tank_a in date, due 2031-03; tank_b in date, due 2029-06; leak tests: planned 2027-09-15;
-certificates: in date, the first ends 2028-03-06; extinguishers: inspection planned 2027-09-02;
-the rest in date to 2028-03-11 as typed, no tag or stamp seen; hoses and regulators: undated
+cylinders: tank_a in date, due 2031-03; tank_b in date, due 2029-06; leak tests: planned 2027-09-15, dated 2027-09-04;
+certificates: in date, the first ends 2028-03-06; extinguishers: in date to 2028-03-11
+as typed, no tag or stamp seen; hoses and regulators: undated
 
-since revision 2: the nozzle becomes 3/8 in on 2027-09-05, was 1/2 in; the rope stands 6 ft back stated. Not
-compared with an earlier revision.
+since revision 2: v3 and rod are new; the nozzle is 3/8 in, was 1/2 in; mast, stand and cylinders stand farther apart
+stated. Not compared with an earlier revision.
 
-{silent}: whether no stop or valve puts a pilot out and leaves the burst that it lights armed {typed} more rest on what
+{silent} {typed} more rest on what
 the makers state or plan; what no rule covers, specc does not see
 
 alder, lead operator, and nobody else once every line of go or no go is yes; anybody says stop
@@ -305,7 +305,7 @@ def test_the_front_answers_what_a_marshal_asks(name: str) -> None:
     for f in (f._replace(value=with_runs(f.value)) for f in result.summary_facts):
         facts[f.slot] = f"{facts[f.slot]}; {f.value}" if f.slot in JOINED and f.slot in facts else f.value
     silent = sum(1 for r in result.rules if r.status in ("not checked", "blocked", "crashed"))
-    facts["silent"] = f"{silent} of {len(result.rules)} rules"
+    facts["silent"] = f"{silent} of {len(result.rules)} rules" if silent else "nothing that a rule covers"
     assert len(ASKED) == 10
     at = first.index("Asked first")
     for n, (slot, question) in enumerate(ASKED.items(), 1):

@@ -31,9 +31,9 @@ def ends(result: Result, rule: str) -> str:
     return {r.id: r.words for r in result.rules}[f"flame.{rule}"]
 
 
-def over(height: str, east: str = "-6 ft") -> tuple[tuple[str, str], ...]:
+def over(height: str, east: str = "-10 ft") -> tuple[tuple[str, str], ...]:
     """A branch at a height, straight above the mast or as far east as said."""
-    return (CLEAR, "  overhead: [branch]\n"), ("  shed: {", f"  branch: {{at: [{east}, 30 ft, {height}]}}\n  shed: {{")
+    return (CLEAR, "  overhead: [branch]\n"), ("  shed: {", f"  branch: {{at: [{east}, 38 ft, {height}]}}\n  shed: {{")
 
 
 OVERHEAD = [
@@ -41,7 +41,7 @@ OVERHEAD = [
     ("clear as stated", (), "stated"),
     ("clear to less than hot gas rises", ((CLEAR, "  clear_overhead: 55 ft\n"),), "found"),
     ("a branch within the flame", over("25 ft"), "found"),
-    ("beside it, within the leaning flame", over("15 ft", "14 ft"), "found"),
+    ("beside it, within the leaning flame", over("15 ft", "10 ft"), "found"),
     ("above the tip, in hot gas", over("45 ft"), "found"),
     ("above the hot gas", over("62 ft"), "passed, source not verified"),
     ("far to one side", over("12 ft", "60 ft"), "passed, source not verified"),
@@ -60,11 +60,13 @@ def test_a_branch_high_over_the_mast_is_not_in_its_flame_laid_flat(tmp_path: Pat
     assert ends(high, "dry") == "passed, source not verified"  # the law of the flame is from memory
 
 
+# As near to the mast as its flame laid flat lets it stand.
+NEAR = ("accumulator_stand: {at: [26 ft, 32 ft, 2 ft]", "accumulator_stand: {at: [12.5 ft, 50 ft, 2 ft]")
 PARTS = [
     ("no word of the makers'", ("  hottest: " + HOTTEST, "  hottest: {acc1: 400 °F}"), "not checked"),
     ("a coil that bears less", (HOTTEST, "{sv_1: 110 °F, sv_2: 140 °F, acc1: 400 °F}"), "found"),
     ("a hose that bears less", (HOTTEST, HOTTEST[:-1] + ", h2: 110 °F}"), "found"),
-    ("in the burst", ("accumulator_stand: {at: [26 ft, 32 ft, 2 ft]", "accumulator_stand: {at: [-2 ft, 43 ft, 8 ft]"), "found"),  # noqa: E501
+    ("in the burst", (NEAR[1], "accumulator_stand: {at: [-2 ft, 43 ft, 8 ft]"), "found"),
     ("as the makers state", ("  hottest: " + HOTTEST, "  hottest: " + HOTTEST), "stated"),
     ("many bursts", ("wisp: {times: 12,", "wisp: {times: 40,"), "found"),
 ]  # fmt: skip
@@ -72,7 +74,7 @@ PARTS = [
 
 @pytest.mark.parametrize(("edit", "status"), [(e, s) for _, e, s in PARTS], ids=[n for n, _, _ in PARTS])
 def test_parts_in_the_heat(tmp_path: Path, edit: tuple[str, str], status: str) -> None:
-    assert ends(of(tmp_path, edit), "part_heat") in (status, status.replace("found", "failed"))
+    assert ends(of(tmp_path, NEAR, edit), "part_heat") in (status, status.replace("found", "failed"))
 
 
 @pytest.mark.parametrize("heat", [7e3, 1.5e6, 42e6])
@@ -123,16 +125,17 @@ def test_a_stated_spacing_counts_for_parts_in_the_heat(tmp_path: Path) -> None:
     """40 bursts one after another are too many for a coil; five minutes apart they are not."""
     many = ("wisp: {times: 12,", "wisp: {times: 40,")
     spaced = (
+        NEAR,
         ("times: 12, open: 0.9 s", "times: 12, open: 0.9 s, every: 5 min"),
         ("times: 3, open: 0.9 s", "times: 3, open: 0.9 s, every: 5 min"),
     )
-    hot = {f.key: f.si for f in of(tmp_path / "a", many).figures}
+    hot = {f.key: f.si for f in of(tmp_path / "a", NEAR, many).figures}
     cool = {f.key: f.si for f in of(tmp_path / "b", *spaced).figures}
     assert cool["flame.part_temperature.sv_1"] < hot["flame.part_temperature.sv_1"] - 5
 
 
 def test_a_makers_word_does_not_loosen_the_rule_for_hoses(tmp_path: Path) -> None:
-    edits = (HOTTEST, HOTTEST[:-1] + ", h2: 400 °F}"), ("wisp: {times: 12,", "wisp: {times: 40,")
+    edits = NEAR, (HOTTEST, HOTTEST[:-1] + ", h2: 400 °F}"), ("wisp: {times: 12,", "wisp: {times: 40,")
     hot = of(tmp_path, *edits)
     assert any(f.rule == "flame.part_heat" and "h2" in f.message for f in hot.findings)
 

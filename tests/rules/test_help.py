@@ -130,7 +130,7 @@ def test_a_shelter_has_room_for_the_public_and_the_crew(told: str, status: str, 
 
 def test_the_way_to_a_shelter_does_not_lead_past_what_stays_charged() -> None:
     (found,) = judged("shelter", (HALL, "shelter: shed"), site=SHED_DOOR)[1]
-    assert found == "the way from rope to shed leads within 10 ft of acc1, which stays charged"
+    assert found == "the way from box to shed leads within 10 ft of acc1, which stays charged"
 
 
 def test_the_way_to_a_shelter_crosses_no_road() -> None:
@@ -169,4 +169,4 @@ def test_how_a_gauge_is_read_from_afar_by_night_is_asked_for(told: str, status: 
     made = travel(str(FOLDER / "project.yaml"), None, ask)
     (own,) = [r for r in made.rules if r.id == "operators.equipment"]
     assert own.status == status, own.looked
-    assert ("how g1 is read by night from box, 32.2 ft off, before each burst" in str(own)) == (status != "stated")
+    assert ("how g1 is read by night from box, 22.6 ft off, before each burst" in str(own)) == (status != "stated")

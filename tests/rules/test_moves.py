@@ -30,23 +30,23 @@ MORE: dict[str, tuple[tuple[str, str, str], ...]] = {
     "flame.part_heat": (
         ("project.yaml", "at: [26 ft, 32 ft, 2 ft]", "at: [-2 ft, 43 ft, 2 ft]"),
     ),
-    "flame.sent": (("project.yaml", "box: {at: [21 ft, 10 ft, 2 ft]", "box: {at: [12 ft, 24 ft, 2 ft]"),),
+    "flame.sent": (("project.yaml", "box: {at: [21 ft, 10 ft, 2 ft]", "box: {at: [8 ft, 32 ft, 2 ft]"),),
     "flame.dry": (
         ("project.yaml", "hedge: {line: [[40 ft, 24 ft, 0 ft], [40 ft, 44 ft, 0 ft]]",
                          "hedge: {line: [[0 ft, 24 ft, 0 ft], [0 ft, 44 ft, 0 ft]]"),
     ),
     "flame.overhead": (
         ("project.yaml", "  dry: [hedge]\n", "  dry: [hedge]\n  overhead: [flags]\n"),
-        ("project.yaml", "  mast: {at", "  flags: {at: [-6 ft, 30 ft, 40 ft]}\n  mast: {at"),
+        ("project.yaml", "  mast: {at", "  flags: {at: [-10 ft, 38 ft, 40 ft]}\n  mast: {at"),
     ),
     "flame.things": (
         ("project.yaml", "  shed_roof:", "  banner: {kind: fabric, material: cotton, place: flags, weight: 2 lb, "
                                          "held_by: [shed]}\n  shed_roof:"),
-        ("project.yaml", "  mast: {at", "  flags: {at: [4 ft, 36 ft, 12 ft]}\n  mast: {at"),
+        ("project.yaml", "  mast: {at", "  flags: {at: [0 ft, 44 ft, 12 ft]}\n  mast: {at"),
     ),
     "flame.pilot_reach": (
         ("plumbing.yaml", "place: mast,\n      lit_by: {torch: birch}", "place: beside,\n      lit_by: {torch: birch}"),
-        ("project.yaml", "  mast: {at", "  beside: {at: [-6 ft, 34 ft, 9 ft]}\n  mast: {at"),
+        ("project.yaml", "  mast: {at", "  beside: {at: [-10 ft, 42 ft, 9 ft]}\n  mast: {at"),
     ),
 }  # fmt: skip
 # And of the rules on the site, on their own good spec.
