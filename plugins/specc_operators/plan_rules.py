@@ -24,6 +24,7 @@ from specc import (
     stated,
 )
 from specc.kinds.geometry import Point, corners
+from specc.kinds.people import PEOPLE
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.procedures import STEPS
@@ -31,7 +32,7 @@ from specc.model.passes import Judging, passed
 from specc.model.values import Quantity
 from specc.model.view import View, join
 from specc.model.wording import counted, says, several
-from specc_operators.clock import clock, is_morning_after, listed, moment, read_time, zone_named
+from specc_operators.clock import clock, is_morning_after, later, listed, moment, read_time, zone_named
 from specc_operators.duty_rules import NO_ROSTER, unknown
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights, by_night
 from specc_operators.rows import in_the_watch, second_of
@@ -92,16 +93,18 @@ def briefing(ctx: Context) -> Judging:
         )
         return passed("")
     own, zone, late = operators.child("briefing"), zone_named(nights.zone), []
-    at = read_time(own.text("at"))
+    at, lasts = read_time(own.text("at")), own.quantity_or_none("lasts")
     for night in nights.nights:
         day = date.fromordinal(night.day.toordinal() + is_morning_after(at, nights.opens, nights.closes))
-        if moment(day, at, zone).real >= night.starts.real:
+        begins = moment(day, at, zone)
+        over = later(begins, lasts.si, zone) if lasts else begins
+        if begins.real >= night.starts.real or over.real > night.starts.real:
             late.append(night.day)
     if late:
         yield Trouble(
             own.here("at"),
-            f"the briefing is at {clock(moment(late[0], at, None).wall)}, and gas is on from "
-            f"{clock(nights.nights[0].starts.wall)} on the night of {listed(late)}",
+            f"the briefing is at {clock(moment(late[0], at, None).wall)}{f' for {lasts.text}' if lasts else ''}, and "
+            f"gas is on from {clock(nights.nights[0].starts.wall)} on the night of {listed(late)}",
             "a time before gas is let in",
             "whoever handles gas has to know the plan first",
         )
@@ -399,7 +402,7 @@ def _calls_in_the_watch(told: View, nights: Nights, duties: tuple[Duty, ...]) ->
     statement="Call, address, way in and where the crew gathers are stated; who calls, to the end of the fire watch, "
     "and who meets help are there, and no spotters",
     source=Citation("ohio-flame-effects-plan", "emergency procedures; what a call needs is common practice", "read"),
-    needs=(DUTIES, NIGHTS),
+    needs=(DUTIES, NIGHTS, PEOPLE),
     reads=("operators",),
 )
 def emergency_plan(ctx: Context) -> Judging:
@@ -424,7 +427,11 @@ def emergency_plan(ctx: Context) -> Judging:
     missing = [key for key in _CALL if not says(told.text_or(key))]
     said = f"not stated: {'; '.join(_CALL[key] for key in missing)} (emergency:)"
     yield from [Unchecked(said, *map(told.here, missing))] if missing else []
-    leads = tuple(dict.fromkeys(d.person for d in ctx[DUTIES] if d.role == "lead"))
+    lead_phones = [p.phone for p in ctx[PEOPLE] if any(d.person == p.tag and d.role == "lead" for d in ctx[DUTIES])]
+    if not says(operators.text_or("phone")) and not any(lead_phones):
+        said = "by which telephone the lead is reached is not stated (phone:, or the lead's own in the private file)"
+        yield Unchecked(said, operators.here("phone"))
+    leads = tuple(dict.fromkeys(d.person for d in ctx[DUTIES] if d.role == "lead" and not d.stands_in))
     if leads and not second_of(leads, told):
         said = "who takes the lead's key, gas detector and telephone when the lead is silent or hurt is not stated"
         yield Unchecked(f"{said} (second_caller:)", told.here("second_caller"))

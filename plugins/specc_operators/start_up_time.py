@@ -28,7 +28,8 @@ _LETS_GAS_OUT = ("purge", "bleed")
 
 
 class StartUp(NamedTuple):
-    """The steps of a night's start-up: up to the first that opens a valve, and from there on."""
+    """The steps of a night's start-up: up to the first that opens a valve to gas, and from there on. A test with air is
+    neither: it is made where something was joined since the last one, and mostly on another day."""
 
     before: list[Step]
     with_gas: list[Step]
@@ -36,6 +37,7 @@ class StartUp(NamedTuple):
 
 def start_up_of(steps: Sequence[Step], night: OnNight) -> StartUp:
     own = sorted((s for s in steps if s.procedure == "start" and s.night in ("every", night)), key=lambda s: s.order)
+    own = [s for s in own if not any(a.action == "air_in" for a in s.acts)]
     first = next((n for n, s in enumerate(own) if any(a.action == "open" for a in s.acts)), len(own))
     return StartUp(own[:first], own[first:])
 
@@ -64,7 +66,6 @@ def times_of(ctx: Context, night: OnNight) -> _Times:
     checks = ctx.get(CHECKS)
     lines = len(checks) if checks else 0
     each = seconds_each(own.with_gas, joints)
-    # A test with air is made where something was joined since the last one, and another day: its acts take no time.
     before = takes(own.before, each, ctx[PLACES], speed)
     before = before._replace(tasks=before.tasks + LINE.seconds * lines)
     last = max((n for n, s in enumerate(own.with_gas, 1) if _lets_out(s)), default=0)

@@ -272,6 +272,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         ),
     },
     "operators.briefing": {
+        "not over when gas is let in": (
+            ('at: "20:00"\n    lasts: 15 min', 'at: "20:55" # expect: operators.briefing\n    lasts: 15 min'),
+        ),
         "after the first scene": (('at: "20:00"', 'at: "21:30" # expect: operators.briefing'),),
         "none": (
             on_operators("briefing"),
@@ -411,6 +414,24 @@ def test_the_good_roster_has_no_findings_and_every_rule_passes() -> None:
     }
     assert set(own) == set(BAD) | posts
     assert {own[r] for r in BAD} == {"passed"}, own
+
+
+def test_a_lead_whom_no_telephone_reaches_is_asked_about(tmp_path: Path) -> None:
+    number = '  phone: "555-555-0190, at the gate"\n'
+    silent = project(tmp_path, BASE, (number, ""))
+    assert status_of(checked(silent, block=OTHERS), "operators.emergency_plan") == "not checked"
+    own = project(tmp_path, BASE, (number, ""), ("  ash:\n    age", "  ash:\n    phone: 555-555-0191\n    age"))
+    assert status_of(checked(own, block=OTHERS), "operators.emergency_plan") == "passed"
+
+
+def test_who_stands_in_for_a_lead_is_no_second_lead(tmp_path: Path) -> None:
+    """Away but for the break, they take over no key when the lead is hurt."""
+    second = ("emergency: {second_caller: cedar, ", "emergency: {")
+    lead = shift("lead", breaks='{gale: {from: "22:30", to: "22:45"}}')
+    spec = project(tmp_path, BASE, second, lead)
+    (own,) = (r for r in checked(spec, block=OTHERS).rules if r.id == "operators.emergency_plan")
+    assert own.status == "not checked"
+    assert "who takes the lead's key" in own.looked
 
 
 def test_what_an_emergency_needs_and_nobody_states_is_not_passed_over(tmp_path: Path) -> None:
