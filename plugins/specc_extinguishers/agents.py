@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from specc import Trouble
+from specc import Trouble, Unchecked
 from specc_extinguishers.units import ListedUnit
 
 _DRY = ("stored_pressure_dry_chemical", "cartridge_dry_chemical")
@@ -37,10 +37,24 @@ AGENTS = (
 )
 
 
+def _agent_of(unit: ListedUnit) -> tuple[str, Agent | None]:
+    """What the unit throws, as typed, and what is known of it."""
+    name = " ".join(unit.spec.text_or("agent").lower().replace("_", " ").split())
+    return name, next((one for one in AGENTS if name in one.names), None)
+
+
+def unknown_agent(unit: ListedUnit) -> Unchecked | None:
+    """Of powders only some are for ordinary solids: a rating for them stands or falls with the name."""
+    name, agent = _agent_of(unit)
+    if agent is not None or unit.rating is None or not unit.rating.a or unit.type not in _DRY:
+        return None
+    told = f"{name}, what {unit.tag} throws, is not on the list" if name else f"what {unit.tag} throws is not stated"
+    return Unchecked(f"{told}, so whether it is for ordinary solids (agent:)", unit.at("agent"))
+
+
 def wrong_agent(unit: ListedUnit) -> Trouble | None:
     """What an agent whose name is known says against the unit's type or rating."""
-    name = " ".join(unit.spec.text_or("agent").lower().replace("_", " ").split())
-    agent = next((one for one in AGENTS if name in one.names), None)
+    name, agent = _agent_of(unit)
     if agent is None or unit.rating is None:
         return None
     if unit.type not in agent.types:

@@ -7,7 +7,7 @@ import difflib
 from specc import CHOICE, Citation, Context, Trouble, Verdict, found, not_applicable, rule
 from specc.kinds.places import PLACES
 from specc.model.passes import Judging, passed
-from specc_extinguishers.agents import wrong_agent
+from specc_extinguishers.agents import unknown_agent, wrong_agent
 from specc_extinguishers.dates import event_days
 from specc_extinguishers.units import NO_UNITS, NOT_KNOWN, ROOT, WATER, WORDS, units
 
@@ -44,7 +44,7 @@ def rating_readable(ctx: Context) -> Verdict:
     "extinguishers.rating_fits_type",
     level="warning",
     statement="Each rating and agent is one that its type of extinguisher can have: water is for A only, carbon "
-    "dioxide and powder of a bicarbonate not for A; an agent whose name is not on the list is left out",
+    "dioxide and powder of a bicarbonate not for A",
     source=Citation("nfpa-10", "classification of agents; section not yet read", "memory"),
     reads=(ROOT,),
 )
@@ -69,6 +69,7 @@ def rating_fits_type(ctx: Context) -> Judging:
             "the type or the rating is not the label's",
         )
     yield from (trouble for unit in listed if (trouble := wrong_agent(unit)))
+    yield from (unknown for unit in listed if (unknown := unknown_agent(unit)))
     return passed(f"{len(listed)} ratings beside their types")
 
 

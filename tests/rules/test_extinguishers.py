@@ -435,6 +435,14 @@ def test_without_a_hazard_ratings_are_not_judged(tmp_path: Path) -> None:
     assert "grades no hazard" in found["class_a"][1]
 
 
+@pytest.mark.parametrize("agent", ["", "agent: fine powder"])
+def test_a_powder_that_nobody_names_is_not_passed_for_wood(agent: str, tmp_path: Path) -> None:
+    made = checked(project(tmp_path, GOOD, ("agent: ammonium phosphate", agent)), block=OTHERS)
+    (own,) = (r for r in made.rules if r.id == "extinguishers.rating_fits_type")
+    assert own.status == "not checked"
+    assert "ordinary solids" in own.looked
+
+
 def test_a_powder_unit_of_unknown_flow_is_not_called_high_flow(tmp_path: Path) -> None:
     status, why = patched_ends(tmp_path, ("      discharge: 1.1 lb/s\n", ""))["high_flow"]
     assert status == "not checked"
