@@ -26,10 +26,10 @@ from specc.kinds.people import PEOPLE
 from specc.kinds.places import PLACES
 from specc.kinds.show import EFFECTS, SHOW
 from specc.model.passes import Judging, passed
-from specc.model.view import join
+from specc.model.view import View, join
 from specc.model.wording import counted
 from specc_operators.clock import TimeSpan, clock, clock_fault, gaps, later, listed, span, zone_named
-from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights, by_night, named_lead
+from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights, by_night, named_lead, within
 
 SHIFTS = "/operators/shifts"
 NO_ROSTER = Unchecked("no roster is described, so nobody's hours and posts are known", "/operators")
@@ -150,6 +150,7 @@ def known_names(ctx: Context) -> Judging:
             yield from look(s.text("station"), places, s.here("station"), "places", "places:")
         for i, day in enumerate(s.texts("nights")):
             yield from look(day, nights, s.here("nights", i), "nights of the event", "event: dates:")
+        yield from _breaks(s)
         for who, off in s.child("breaks").children():
             yield from look(who, people, off.at, "people", "people:")
         if s.text("from") == s.text("to"):
@@ -163,6 +164,24 @@ def known_names(ctx: Context) -> Judging:
         briefing = operators.child("briefing")
         yield from look(briefing.text("by"), people, briefing.here("by"), "people", "people:")
     return passed(counted(len(shifts), "shift"))
+
+
+def _breaks(shift: View) -> Iterator[Trouble]:
+    """A break lies within its shift and leaves some of it, and somebody else stands in."""
+
+    def hours(view: View) -> TimeSpan:
+        return span(date(2000, 1, 1), view.text("from"), view.text("to"), (None, None), None)
+
+    whole, breaks = hours(shift), shift.child("breaks").children()
+    why = "a post that is empty for a while is found only where its hours are known"
+    for who, off in breaks:
+        if not within(hours(off), whole):
+            told = f"{off.text('from')} to {off.text('to')}, is not within the shift"
+            yield Trouble(off.at, f"the break in which {who} stands in, {told}", "times within the shift", why)
+        if who == shift.text("person"):
+            yield Trouble(off.at, f"{who} stands in for themselves", "the tag of somebody else", why)
+    if breaks and not gaps(whole, tuple(hours(off) for _, off in breaks)):
+        yield Trouble(shift.here("breaks"), "nothing is left of the shift beside its breaks", "shorter breaks", why)
 
 
 @rule(

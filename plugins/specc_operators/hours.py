@@ -230,9 +230,19 @@ def duties(ctx: Context) -> tuple[Duty, ...]:
                 )
                 for who, b in s.child("breaks").children()
             ]
-            made += [whole._replace(span=one) for one in gaps(whole.span, tuple(b.span for b in breaks))]
-            made += breaks
+            made += _parted(whole, breaks)
     return tuple(made)
+
+
+def _parted(whole: Duty, breaks: Sequence[Duty]) -> list[Duty]:
+    """A shift without its breaks, and who stands in; what is no break of it is left to its rule."""
+    inner = [b for b in breaks if within(b.span, whole.span)]
+    parts = [whole._replace(span=one) for one in gaps(whole.span, tuple(b.span for b in inner))]
+    return [*parts, *inner] if parts else [whole]
+
+
+def within(one: TimeSpan, whole: TimeSpan) -> bool:
+    return whole.start.real <= one.start.real and one.end.real <= whole.end.real
 
 
 @value(ROSTER, needs=(DUTIES,))

@@ -24,7 +24,7 @@ from specc import (
 )
 from specc.formulas.spoken import SAID_KINDS, spoken
 from specc.kinds.extinguishers import EXTINGUISHERS
-from specc.kinds.geometry import Area, Point, corners, edges, within
+from specc.kinds.geometry import Area, Point, Polyline, corners, edges, within
 from specc.kinds.places import PLACES, Spot
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.show import EFFECTS
@@ -186,9 +186,17 @@ def _on_one_another(area: Spot, other: Spot) -> bool:
 
 
 def _no_size(ctx: Context) -> Iterator[Trouble]:
-    """What is said to be in the way and is one point: nobody walks round it, and it hides nothing."""
+    """A line whose points are all one; and what is said to be in the way and is one point: nobody walks round it, and
+    it hides nothing."""
     for tag, told in ctx.spec("places").children():
         spot = ctx[PLACES][tag]
+        if isinstance(spot.shape, Polyline) and len({_level(p) for p in spot.shape.points}) == 1:
+            yield Trouble(
+                join(spot.at, "line"),
+                f"the line {tag} has no length: all its points are one",
+                "points from one end of it to the other",
+                "what it is to keep out or to measure is not where it is",
+            )
         if not isinstance(spot.shape, Point) or not (spot.kind == "barrier" or {"sight", "walking"} & set(spot.blocks)):
             continue
         if spot.kind == "barrier" or told.has("blocks"):

@@ -106,6 +106,21 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "a night that is not the event's": (
             shift("eyes", nights="[2027-06-19, 2027-06-20, 2027-06-21] # expect: operators.known_names"),
         ),
+        "somebody who stands in and is nobody": (
+            shift("eyes", breaks='{zed: {from: "22:00", to: "22:15"}} # expect: operators.known_names'),
+        ),
+        "a break that begins after the shift": (
+            shift("eyes", breaks='{gale: {from: "01:00", to: "01:15"}} # expect: operators.known_names'),
+        ),
+        "a break that ends before it begins": (
+            shift("eyes", breaks='{gale: {from: "22:15", to: "22:00"}} # expect: operators.known_names'),
+        ),
+        "a break as long as the shift": (
+            shift("eyes", breaks='{gale: {from: "21:00", to: "00:30"}} # expect: operators.known_names'),
+        ),
+        "somebody who stands in for themselves": (
+            shift("eyes", breaks='{dogwood: {from: "22:00", to: "22:15"}} # expect: operators.known_names'),
+        ),
         "a briefing by nobody": (("    by: ash", "    by: asch # expect: operators.known_names"),),
     },
     "operators.crowd_hands": {

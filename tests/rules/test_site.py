@@ -381,6 +381,9 @@ BAD: dict[str, dict[str, tuple[Patch, ...]]] = {
         "an area that crosses itself": (
             of("marquee", "{area: [[70 ft, 30 ft], [80 ft, 40 ft], [80 ft, 30 ft], [70 ft, 40 ft]]}", "outlines"),
         ),
+        "a line of no length": (
+            of("marquee", "{kind: barrier, line: [[70 ft, 30 ft], [70 ft, 30 ft]]}", "outlines"),
+        ),
         "an area on one line": (
             of("marquee", "{kind: tent, area: [[70 ft, 30 ft], [75 ft, 30 ft], [80 ft, 30 ft]]}", "outlines"),
         ),
