@@ -336,6 +336,7 @@ def _paper(ctx: Context, room: PlanRoom) -> _Paper:
     # A long site lies flat on the paper: its names have room above and below it, as those of others beside them.
     flat = 0.0 if room.small else max(0.0, FLAT - (high[1] - low[1]) * k) / k / 2
     sketch = Sketch((low[0] - aside, low[1] - flat), (high[0] + aside, high[1] + flat), scale, strip, room.margin)
+    sketch.meters = not room.small and in_meters(plan.places.values())
     return _Paper(sketch, legend, rings, low, high)
 
 

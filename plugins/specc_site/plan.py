@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
-from specc import Context, Key, Move, Unchecked, Verdict, Worked, distance, farther, passed, stated, value
+from specc import Context, Key, Move, Unchecked, Verdict, Worked, distance, farther, passed, show, stated, value
 from specc.kinds.geometry import Area, Point, Polyline, Shape, corners
 from specc.kinds.outlets import OUTLET_PLACES
 from specc.kinds.places import MOVED_EASILY, PLACES, Spot
@@ -178,6 +178,12 @@ def as_stood(spot: Spot) -> Stood:
 def nearest(shapes: Iterable[Shape], other: Shape, name: str) -> Worked | None:
     """The least distance on the level from any of some shapes to another one; None without shapes."""
     return min((distance(s, other, name) for s in shapes), key=lambda w: w.si, default=None)
+
+
+def in_feet(si: float, *, meters: bool) -> str:
+    """A length in feet, and beside it in meters where the plan is measured in them: a tape is held to it."""
+    feet = show(si, "length", "ft")
+    return f"{feet} ({show(si, 'length', 'm')})" if meters else feet
 
 
 def middle(shape: Shape) -> tuple[float, float]:

@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from specc import show
 from specc.drawing.shapes import Line, Polygon, Shape
 from specc_site.distances import Drawn, Spot2
 from specc_site.labels import Box, Words, apart, size_of
+from specc_site.plan import in_feet
 from specc_site.sketch import Sketch
 
 
@@ -40,7 +40,7 @@ def draw_radii(sketch: Sketch, circles: Sequence[tuple[float, float, float]]) ->
         for degrees in range(135, 495, 15):
             px, py = x + r * math.cos(math.radians(degrees)), y + r * math.sin(math.radians(degrees))
             if all(math.hypot(px - u, py - v) >= w - 1e-9 for u, v, w in circles):
-                spots.setdefault(f"{show(r, 'length', 'ft')}: no public", []).append(sketch.at(px, py))
+                spots.setdefault(f"{in_feet(r, meters=sketch.meters)}: no public", []).append(sketch.at(px, py))
     for text, some in spots.items():
         sketch.labels.put_by(some[:: max(1, len(some) // 6)], (Words(text, 7),), 1.2)
 
@@ -60,7 +60,7 @@ def clear_distance(sketch: Sketch, one: Drawn) -> Cleared:
     """Where a distance will be drawn, with its length: labels that are put before it stay off both."""
     a, b = sketch.at(*one.ends[0]), sketch.at(*one.ends[1])
     length = math.dist(a, b)
-    text = Words(show(one.apart.measured.si, "length", "ft"), 7.5, strong=True)
+    text = Words(in_feet(one.apart.measured.si, meters=sketch.meters), 7.5, strong=True)
     ux, uy = ((b[0] - a[0]) / length, (b[1] - a[1]) / length) if length else (0.0, 0.0)
     wide, tall = _half(text)
     gap = min(wide / max(abs(ux), 1e-6), tall / max(abs(uy), 1e-6)) + 0.8

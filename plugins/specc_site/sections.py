@@ -29,8 +29,9 @@ from specc.model.wording import counted, dated, several
 from specc_site.cylinders import CYLINDERS, RELIEFS
 from specc_site.distances import MANY_TIMES, drawn_of, from_flames, governing_of, spare, times
 from specc_site.drawing import NUMBERED
+from specc_site.outlines import in_meters
 from specc_site.people import AUDIENCE
-from specc_site.plan import PLAN, ROOT, Apart
+from specc_site.plan import PLAN, ROOT, Apart, in_feet
 from specc_site.stored import STORED
 
 _ALL = (AUDIENCE, CYLINDERS, RELIEFS, STORED)
@@ -69,11 +70,12 @@ def nearest_table(ctx: Context) -> Table:
     return Table("", "", _COLUMNS, first, note)
 
 
-@table("site.numbers", title="What the numbers on the plan are", needs=(NUMBERED,))
+@table("site.numbers", title="What the numbers on the plan are", needs=(NUMBERED, PLAN))
 def number_table(ctx: Context) -> Table:
     """Where names have no room on the plan."""
+    meters = in_meters(ctx[PLAN].places.values())
     rows = [
-        Row((one.number, one.name, one.what, show(one.x, "length", "ft"), show(one.y, "length", "ft")))
+        Row((one.number, one.name, one.what, *(in_feet(v, meters=meters) for v in (one.x, one.y))))
         for one in ctx[NUMBERED]
     ]
     columns = (
@@ -108,7 +110,8 @@ def _every(ctx: Context, *, short: bool = False, whole: bool = False) -> tuple[t
     some = [*governing_of(public), *governing_of(cylinders), *governing_of(reliefs), *stored]
     reached = from_flames(ctx)
     shown = 1 if short else 0 if whole else ALONGSIDE
-    return _with_nearest([*some, *reached], (*public, *reached), short=short, shown=shown)
+    meters = in_meters(ctx[PLAN].places.values())
+    return _with_nearest([*some, *reached], (*public, *reached), short=short, shown=shown, meters=meters)
 
 
 def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
@@ -130,7 +133,7 @@ def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
 
 
 def _with_nearest(
-    listed: Iterable[Apart], own: Sequence[Apart], *, short: bool = False, shown: int = 0
+    listed: Iterable[Apart], own: Sequence[Apart], *, short: bool = False, shown: int = 0, meters: bool = False
 ) -> tuple[tuple[Apart, Row], ...]:
     """Each row with the nearest of the distances that it tells of.
 
@@ -157,7 +160,7 @@ def _with_nearest(
             Row(
                 (
                     f"{one.start} to {one.end}" + (f"; {farther}" if farther else ""),
-                    on_plan,
+                    in_feet(one.measured.si, meters=meters),
                     needed,
                     margin,
                     f"{(short and one.what) or one.why} ({basis})",

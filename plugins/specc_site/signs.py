@@ -217,7 +217,7 @@ def count_effects(sketch: Sketch, rows: Sequence[EffectRow]) -> None:
         sketch.labels.put_by(row.spots, row.lines)
 
 
-CLOSE = 8.0  # mm: nearer to each other two labels have no room
+CLOSE = 10.0  # mm: nearer to each other two labels have no room
 
 
 def _in_a_row(spots: Mapping[str, Spot2], titles: Mapping[str, tuple[str, str]], row: Sequence[str], tag: str) -> bool:

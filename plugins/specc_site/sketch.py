@@ -22,6 +22,7 @@ class Sketch:
         self.scale, self.strip, self.margin = feet * 12, strip, margin
         self.k = 1000.0 / self.scale
         self.x0, self.y0 = low
+        self.meters = False  # lengths are said in these, too
         self.wide = (high[0] - low[0]) * self.k + 2 * self.margin
         self.tall = (high[1] - low[1]) * self.k + 2 * self.margin + self.strip
         self.shapes: list[Shape] = []

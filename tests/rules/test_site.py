@@ -1352,3 +1352,13 @@ def test_the_small_plan_says_where_nothing_is_described(tmp_path: Path) -> None:
     assert good is not None
     assert "not checked" in [s.text for s in small.shapes if isinstance(s, Text)]
     assert "not checked" not in [s.text for s in good.shapes if isinstance(s, Text)]
+
+
+def test_distances_of_a_plan_in_meters_are_said_in_meters_too(tmp_path: Path) -> None:
+    """A crew with a metric tape read feet beside a scale bar in meters."""
+    for text, said in ((BASE, "30 ft"), (in_m(BASE), "30 ft (9.14 m)")):
+        result = result_of(project(tmp_path, text), block=OTHERS)
+        (sheet,) = dict(result.drawings)["site"].sheets
+        assert said in [s.text for s in sheet.shapes if isinstance(s, Text)]
+        assert said in [row.cells[1] for row in dict(result.tables)["site.nearest"].rows]
+        assert all("ft" in row.cells[3] for row in dict(result.tables)["site.nearest"].rows)
