@@ -1361,4 +1361,3 @@ def test_distances_of_a_plan_in_meters_are_said_in_meters_too(tmp_path: Path) ->
         (sheet,) = dict(result.drawings)["site"].sheets
         assert said in [s.text for s in sheet.shapes if isinstance(s, Text)]
         assert said in [row.cells[1] for row in dict(result.tables)["site.nearest"].rows]
-        assert all("ft" in row.cells[3] for row in dict(result.tables)["site.nearest"].rows)
