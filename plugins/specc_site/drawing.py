@@ -61,7 +61,7 @@ class PlanRoom(NamedTuple):
     small: bool = False
 
 
-PAGE = PlanRoom(178.0, 132.0, MARGIN)  # a letter page has room for it and for the table of its distances
+PAGE = PlanRoom(178.0, 138.0, MARGIN)  # a letter page has room for it and for the table of its distances
 SUMMARY = PlanRoom(69.0, 44.0, 1.5, small=True)
 
 
@@ -158,6 +158,12 @@ def _columns(wide: float, legend: Sequence[PlanLine]) -> list[list[PlanLine]]:
         if _LEFT + sum(map(_across, made)) <= wide - _BAR:
             return made
     return [list(legend)] if legend else []
+
+
+def _wide_enough(legend: Sequence[PlanLine]) -> float:
+    """mm of paper on which the legend has two columns beside the scale bar: one of ten rows is as tall as a table."""
+    rows = math.ceil(len(legend) / 2)
+    return _LEFT + sum(_across(c) for c in (legend[:rows], legend[rows:]) if c) + _BAR if rows > 2 else 0.0
 
 
 def _across(column: Sequence[PlanLine]) -> float:
@@ -324,20 +330,25 @@ def _paper(ctx: Context, room: PlanRoom) -> _Paper:
     scale = _scale(low, high, room)
     k = 1000 / (scale * 12)
     narrowest = room.wide - 2 * room.margin if room.small else NARROWEST
-    wide = max(narrowest, min(room.wide - 2 * room.margin, (high[0] - low[0]) * k + 2 * BESIDE))
+    legend = [] if room.small else _legend(ctx, plan, _rings(ctx), bool(circles))
+    wanted = max((high[0] - low[0]) * k + 2 * BESIDE, _wide_enough(legend) - 2 * room.margin)
+    wide = max(narrowest, min(room.wide - 2 * room.margin, wanted))
     aside = max(0.0, wide / k - (high[0] - low[0])) / 2
-    rings = {
-        of: PlanLine(of, 0.7, "gray", RINGS[i % len(RINGS)])
-        for i, of in enumerate(dict.fromkeys(c.of for c in ctx[CONTOURS] if c.rings))
-    }
-    legend = [] if room.small else _legend(ctx, plan, rings, bool(circles))
     tallest = max(map(len, _columns(wide + 2 * room.margin, legend)), default=0)
     strip = SMALL_STRIP if room.small else max(NARROW_STRIP, 4.4 + _ROW * tallest)
     # A long site lies flat on the paper: its names have room above and below it, as those of others beside them.
     flat = 0.0 if room.small else max(0.0, FLAT - (high[1] - low[1]) * k) / k / 2
     sketch = Sketch((low[0] - aside, low[1] - flat), (high[0] + aside, high[1] + flat), scale, strip, room.margin)
     sketch.meters = not room.small and in_meters(plan.places.values())
-    return _Paper(sketch, legend, rings, low, high)
+    return _Paper(sketch, legend, _rings(ctx), low, high)
+
+
+def _rings(ctx: Context) -> dict[str, PlanLine]:
+    """How each ring of heat or flame is drawn, by its words."""
+    return {
+        of: PlanLine(of, 0.7, "gray", RINGS[i % len(RINGS)])
+        for i, of in enumerate(dict.fromkeys(c.of for c in ctx[CONTOURS] if c.rings))
+    }
 
 
 def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:

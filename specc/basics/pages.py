@@ -142,7 +142,9 @@ def _drawn(spot: Spot) -> str:
 
 def _places(some: Iterable[Spot]) -> Table:
     axes = (Column(f"{name}, ft", 1, "right") for name in ("x", "y", "z"))
-    return Table("", "", (Column("place"), *axes, Column("what is there", 3)), tuple(map(_place, some)))
+    return Table(
+        "", "", (Column("place"), *axes, Column("what is there, as the makers say", 3)), tuple(map(_place, some))
+    )
 
 
 @table("core.places", title="Places", needs=(PLACES,))
@@ -172,15 +174,20 @@ def coordinates_section(ctx: Context) -> Sequence[Block]:
     if not ctx[PLACES]:
         return made
     made.append(TableBlock("core.points"))
-    planned = any(s.kind and s.shape for s in ctx[PLACES].values())
+    if any(s.kind and s.shape for s in ctx[PLACES].values()):  # the front has a plan, with what each is
+        noted = [f"{s.tag} ({s.note})" for s in ctx[PLACES].values() if not s.point and _drawn(s) and s.note]
+        return [
+            *made,
+            *([Para(f"Of areas and lines, drawn on the plan: {'; '.join(noted)}.", quiet=True)] if noted else []),
+        ]
     for drawn in ("an area on the plan", "a line on the plan"):
         some = [s for s in ctx[PLACES].values() if not s.point and _drawn(s) == drawn]
         told = [
             (f"{s.tag} ({w})" if (w := ", ".join(t for t in (s.kind.replace("_", " "), s.note) if t)) else s.tag)
-            + ("" if planned else _corners(s))
+            + _corners(s)
             for s in some
         ]
-        what = drawn if planned else drawn.removesuffix(" on the plan")
+        what = drawn.removesuffix(" on the plan")
         made += [Para(f"Each {what}: {'; '.join(told)}.", quiet=True)] if told else []
     return made
 

@@ -223,7 +223,8 @@ def _silent(desk: Desk) -> Spans:
     typed = sum(1 for rule in rules if rule.status in ("stated", "planned", "shown"))
     said = f"{len(silent)} of {many(len(rules), 'rule')}" if silent else "nothing that a rule covers"
     why = _why_silent(silent, desk)
-    note = f"{typed} more rest on what the makers state or plan; what no rule covers, specc does not see"
+    more = " more" if silent else ""
+    note = f"{typed}{more} rest on what the makers state or plan; what no rule covers, specc does not see"
     return (Span(f"{said}{': ' if why else ''}{why}", FINE_STRONG), Span(f"{WIDE}{note}", QUIET))
 
 

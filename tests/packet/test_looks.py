@@ -260,8 +260,7 @@ as typed, no tag or stamp seen; hoses and regulators: undated
 since revision 2: v3 and rod are new; the nozzle is 3/8 in, was 1/2 in; mast, stand and cylinders stand farther apart
 stated. Not compared with an earlier revision.
 
-{silent} {typed} more rest on what
-the makers state or plan; what no rule covers, specc does not see
+nothing that a rule covers {typed} rest on what the makers state or plan; what no rule covers, specc does not see
 
 alder, lead operator, and nobody else once every line of go or no go is yes; anybody says stop
 """,

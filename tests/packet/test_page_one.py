@@ -29,7 +29,8 @@ from specc.packet.questions import to_decide
 from specc.packet.rules_page import _weight
 from specc.packet.signing import ANSWER, MEANS
 from specc.packet.style import FINE, FINE_STRONG, PAPERS
-from specc.packet.summary import ONE_SIDE, OTHER_SIDES, UNREAD, UNSHOWN_IN_WIND, not_known, page
+from specc.packet.summary import ONE_SIDE, OTHER_SIDES, UNREAD, UNSHOWN_IN_WIND, _page, not_known, page
+from specc.packet.text import Paragraph
 
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
 
@@ -241,11 +242,16 @@ def test_a_packet_with_tests_to_come_says_after_which_day_it_is_issued_again() -
 
 
 def test_where_few_lines_are_left_what_is_stated_and_waived_is_counted_in_one() -> None:
-    told = first(sample("lantern_reeds"))
-    rules = sample("lantern_reeds").rules
-    kinds = {s: sum(r.status == s for r in rules) for s in ("stated", "planned")}
-    assert f"Stated or planned only: {kinds['stated']} stated, {kinds['planned']} planned, in section" in told
-    assert "waived: nothing" in told
+    """The two columns of nothing but "66 more" took the room of the answers above them."""
+    some = [rule("plumbing.t", "stated", "as typed"), rule("plumbing.d", "planned", "a test")]
+    desk = Desk(fake()._replace(rules=tuple(some)), False)
+    crowded, roomy = (
+        " ".join(s.text for i in _page(desk, PAPERS["letter"], most).items if isinstance(i, Paragraph) for s in i.spans)
+        for most in (-1, 9)
+    )
+    assert "Stated or planned only: 1 stated, 1 planned, in section" in crowded
+    assert "waived: " in crowded
+    assert "Stated or planned only:" not in roomy
 
 
 def test_what_would_be_an_error_stands_out_among_what_nobody_checked() -> None:
