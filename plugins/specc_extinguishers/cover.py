@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from contextlib import suppress
-from itertools import combinations
-from math import acos, hypot
+from math import acos, atan2, hypot, pi
 
 from specc import (
     CHOICE,
@@ -154,8 +154,15 @@ def angle_between(center: tuple[float, float], one: tuple[float, float], two: tu
 
 def _widest(center: tuple[float, float], near: list[tuple[float, float]]) -> float:
     """The widest angle between any two spots, seen from a third, in rad."""
-    angles = [angle_between(center, a, b) for a, b in combinations(near, 2)]
-    return max((a for a in angles if a is not None), default=0.0)
+    # Units may be many: each direction is compared with those next to its opposite, not with all others.
+    by_angle = {atan2(y - center[1], x - center[0]): (x, y) for x, y in near if (x, y) != center}
+    angles = sorted(by_angle)
+    widest = 0.0
+    for one in angles:
+        i = bisect_left(angles, one + pi if one <= 0 else one - pi)
+        for other in (angles[i - 1], angles[i % len(angles)]):
+            widest = max(widest, angle_between(center, by_angle[one], by_angle[other]) or 0.0)
+    return widest
 
 
 def _nowhere(ctx: Context) -> Verdict | None:

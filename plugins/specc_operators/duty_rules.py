@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import heapq
 import itertools
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -32,6 +33,7 @@ from specc_operators.clock import TimeSpan, clock, clock_fault, gaps, later, lis
 from specc_operators.hours import DUTIES, NIGHTS, ROLE_NAMES, Duty, Nights, by_night, named_lead, within
 
 SHIFTS = "/operators/shifts"
+MOST_AT_ONCE = 12  # of one person: each two are told, and two thousand would be two million findings
 NO_ROSTER = Unchecked("no roster is described, so nobody's hours and posts are known", "/operators")
 
 CREW = Limit(
@@ -314,6 +316,19 @@ def _at_one_time(duties: Sequence[Duty]) -> list[tuple[Duty, Duty]]:
     return [(duties[i], duties[k]) for i, k in sorted(met)]
 
 
+def _most_at_once(duties: Sequence[Duty]) -> tuple[int, Duty]:
+    """The most of them at one time, and the one that begins then."""
+    ends: list[datetime] = []
+    most, last = 0, duties[0]
+    for duty in sorted(duties, key=lambda d: d.span.start.real):
+        while ends and ends[0] <= duty.span.start.real:
+            heapq.heappop(ends)
+        heapq.heappush(ends, duty.span.end.real)
+        if len(ends) > most:
+            most, last = len(ends), duty
+    return most, last
+
+
 @rule(
     "operators.one_place",
     level="error",
@@ -330,7 +345,16 @@ def one_place(ctx: Context) -> Judging:
     own: dict[str, list[Duty]] = defaultdict(list)
     for duty in duties:
         own[duty.person].append(duty)
-    for one, other in itertools.chain.from_iterable(_at_one_time(of) for of in own.values()):
+    crowded = {who: worst for who, of in own.items() if (worst := _most_at_once(of))[0] > MOST_AT_ONCE}
+    for who, (count, at_once) in crowded.items():
+        yield Trouble(
+            join(at_once.at, "person"),
+            f"{who} has {count:,} shifts at {clock(at_once.span.start.wall)} on the night of {listed([at_once.night])}; "
+            "no two of so many are compared",
+            f"at most {MOST_AT_ONCE} at one time",
+            "nobody can be in two places",
+        )
+    for one, other in itertools.chain.from_iterable(_at_one_time(of) for who, of in own.items() if who not in crowded):
         if one.shift == other.shift:
             continue
         together = one.station and one.station == other.station and "fire_watch" not in (one.role, other.role)

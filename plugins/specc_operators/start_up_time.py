@@ -6,7 +6,7 @@ what comes before gas, and the public is not there yet while gas is let out unli
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date
+from datetime import date, datetime
 from typing import NamedTuple
 
 from specc import PRACTICE, Context, Trouble, Unchecked, Verdict, answers_of, not_checked, rule
@@ -131,12 +131,12 @@ def _too_late(ctx: Context, kinds: Sequence[OnNight]) -> Iterator[Trouble]:
     needed = {kind: times_of(ctx, kind).before.total for kind in kinds}
     for n, night in enumerate(known.nights):
         begins = later(night.starts, -whole_minutes(needed[kinds[-1] if n else kinds[0]]), zone)
+        there: dict[str, datetime] = {}  # until when whoever is there by then stays, at another duty of theirs
+        for d in on_duty[night.day]:
+            if d.span.start.real <= begins.real:
+                there[d.person] = max(there.get(d.person, d.span.end.real), d.span.end.real)
         for own in (d for d in on_duty[night.day] if begins.real < d.span.start.real <= night.starts.real):
-            before = any(  # at another duty of theirs
-                d.person == own.person and d.span.start.real <= begins.real and d.span.end.real >= own.span.start.real
-                for d in on_duty[night.day]
-            )
-            if not before:
+            if own.person not in there or there[own.person] < own.span.start.real:
                 key = (join(own.at, "from"), own.person, clock(own.span.start.wall), clock(begins.wall))
                 late.setdefault(key, []).append(night.day)
     for (at, person, comes, begins_at), days in late.items():

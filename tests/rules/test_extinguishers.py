@@ -6,9 +6,12 @@ The good spec is extinguishers.yaml beside this file: two days, 2027-06-18 and 1
 from __future__ import annotations
 
 from datetime import date
+from itertools import combinations
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from specc.engine.derived import citations_in
 from specc.engine.host import find
@@ -16,7 +19,7 @@ from specc.engine.road import COMPILE, Ask, travel
 from specc.model.result import Result
 from specc.testing import Patch, all_but, checked, expected_in, findings_at, findings_of, project, result_of
 from specc_extinguishers.by_class import A_BY_HAZARD, A_TRAVEL, B_FAR, FLOOR, FLOOR_MOST, reaches_b
-from specc_extinguishers.cover import EACH, MINIMUM_A, MINIMUM_B
+from specc_extinguishers.cover import EACH, MINIMUM_A, MINIMUM_B, _widest, angle_between
 from specc_extinguishers.dates import dated, years_later
 from specc_extinguishers.units import rating_of
 from specc_extinguishers.upkeep import needs_internal_examination, years_between_tests
@@ -646,3 +649,10 @@ def test_beside_until_when_work_holds_stands_the_day_on_the_tag() -> None:
     assert rows["powder_east"][3:] == ("2027-03-11; to 2028-03-11", "2024-06-20; to 2030-06-20", "made; to 2030-06-01")
     assert rows["water_west"][3:] == ("2027-03-11; to 2028-03-11", "not due", "2026-03-12; to 2031-03-12")
     assert rows["powder_pickup"][-1] == "none; its 12 years: 2037-05-01"
+
+
+@given(st.lists(st.tuples(st.integers(-3, 3), st.integers(-3, 3)), max_size=8))
+def test_the_widest_angle_is_that_of_any_two(spots: list[tuple[int, int]]) -> None:
+    near = [(float(x), float(y)) for x, y in spots]
+    angles = [angle_between((0.0, 0.0), a, b) or 0.0 for a, b in combinations(near, 2)]
+    assert _widest((0.0, 0.0), near) == pytest.approx(max(angles, default=0.0), abs=1e-7)

@@ -838,3 +838,15 @@ def test_a_shift_that_ends_when_it_begins_covers_nothing_unsaid(tmp_path: Path) 
     spec = project(tmp_path, BASE, shift("eyes", start='"21:00"', end='"21:00"'))
     found = findings_of(spec, "operators.known_names", block=OTHERS)
     assert [f.message for f in found] == ["the shift begins and ends at 21:00: it would last 24 h"]
+
+
+def test_two_thousand_shifts_of_one_person_at_once_are_one_finding_with_the_count(tmp_path: Path) -> None:
+    """Each two of them would be two million, and a minute."""
+    more = [
+        f'    p{i}: {{person: birch, role: spotter, station: post, from: "21:00", to: "21:30"}}\n' for i in range(2000)
+    ]
+    spec = project(tmp_path, BASE, ("  shifts:\n", "  shifts:\n" + "".join(more)))
+    result = checked(spec, block=OTHERS)
+    told = [f.message for f in result.findings if f.rule == "operators.one_place"]
+    assert told == ["birch has 2,001 shifts at 21:00 on the night of 2027-06-19; no two of so many are compared"]
+    assert not [f for f in result.findings if f.rule == "plugin.crash"]
