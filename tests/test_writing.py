@@ -16,8 +16,11 @@ import pytest
 
 from specc.cli import main
 from specc.model.blocks import Column, Row, Table
+from specc.testing import project
 from specc.verbs.table import csv_of
 from specc.verbs.writing import bad_epoch, not_own, unfit, write_whole
+
+SMALL = Path(__file__).parent / "samples/bare.yaml"
 
 ROOT = Path(__file__).resolve().parent.parent
 PACKET = b"%PDF-1.4\n<< /Creator (specc 0.1.0) >>"
@@ -181,6 +184,21 @@ def test_a_working_folder_that_is_gone_is_said(tmp_path: Path, monkeypatch: pyte
     spec = str(tmp_path / "project.yaml")
     assert "is gone" in unfit("out.pdf", [spec], spec, named=True)
     assert unfit(str(tmp_path / "out.pdf"), ["project.yaml"], spec, named=True) == ""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="elsewhere a folder in use stays")
+def test_a_packet_is_written_where_the_working_folder_is_gone(tmp_path: Path) -> None:
+    """In a process that has not imported reportlab yet, which asks for it."""
+    spec, out = project(tmp_path, SMALL), tmp_path / "out.pdf"
+    (tmp_path / "gone").mkdir()
+    code = "import os, sys; os.rmdir(os.getcwd()); from specc.cli import main; sys.exit(main(sys.argv[1:]))"
+    environment = os.environ | {"PYTHONPATH": os.pathsep.join(p for p in sys.path if p)}
+    done = subprocess.run(
+        [sys.executable, "-c", code, "compile", str(spec), "-o", str(out)],
+        cwd=tmp_path / "gone", env=environment, capture_output=True, text=True,
+    )  # fmt: skip
+    assert done.returncode in (0, 1), done.stderr
+    assert out.read_bytes().startswith(b"%PDF")
 
 
 @pytest.mark.parametrize("text", ["noon", "-5", "1e5", "253402300800", "9" * 4000, " 17", "٣", "1.5"])

@@ -9,11 +9,13 @@ from contextlib import contextmanager
 from typing import Any
 
 from specc.model.result import Result
+from specc.packet.fonts import load_reportlab
 from specc.packet.style import Paper
 
 
 def opened(buffer: io.BytesIO, result: Result, paper: Paper, title: str, subject: str, first_font: Any = None) -> Any:
     """A canvas of reportlab with the document's records set. `first_font`: else reportlab's own."""
+    load_reportlab()
     from reportlab.pdfgen.canvas import Canvas
 
     more = {} if first_font is None else {"initialFontName": first_font}
@@ -31,6 +33,7 @@ def opened(buffer: io.BytesIO, result: Result, paper: Paper, title: str, subject
 @contextmanager
 def bare_streams() -> Iterator[None]:
     """Streams without text armor are smaller and faster; the setting is reportlab's own, and a global one."""
+    load_reportlab()
     from reportlab import rl_config
 
     before, rl_config.useA85 = rl_config.useA85, 0

@@ -33,8 +33,23 @@ class FontRun(NamedTuple):
 
 
 @cache
+def load_reportlab() -> None:
+    """reportlab asks for the working folder as it is imported, and that may be gone."""
+    asked = os.getcwd
+    try:
+        asked()
+    except OSError:
+        os.getcwd = lambda: os.sep
+    try:
+        import reportlab.rl_config  # noqa: F401
+    finally:
+        os.getcwd = asked
+
+
+@cache
 def face(name: str) -> Any:
     """reportlab's font by our name, read from its file once."""
+    load_reportlab()
     from reportlab.pdfbase import pdfmetrics
 
     if name in (CHINESE, JAPANESE, KOREAN):
