@@ -148,6 +148,11 @@ class _Loading:
             fix = "name each private file once, and only with `--with`"
             self._overlay_fault(message, fix, Place(path), "", fatal=True)
             return
+        if copy := next((f.name for f in self.files if got.data and f.data == got.data), ""):
+            message = f"the private file {path} is a copy of {copy}, which the packet carries"
+            fix = "take it out of the spec's includes and attachments"
+            self._overlay_fault(message, fix, Place(path), "", fatal=True)
+            return
         self._read_before[got.identity] = path
         reading = self._text(got, path, self._overlay_name(path), self.overlay_files)
         if reading is None:
