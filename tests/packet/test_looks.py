@@ -6,9 +6,8 @@ import io
 import re
 import sys
 from collections import Counter
-from functools import cache
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import Literal
 
 import pytest
 from pypdf import PdfReader
@@ -18,9 +17,9 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from fake import fake
 from pdf_text import read_pages
+from sample_packets import complete, printed
 
 from specc.engine.derived import citations_in
-from specc.engine.road import COMPILE, Ask, travel
 from specc.measure.printing import psig
 from specc.model.blocks import SLOTS, Column, Para, Row, Table, TableBlock
 from specc.model.result import Result, SectionMade
@@ -35,41 +34,9 @@ SAMPLES = ("garden_brazier", "lantern_reeds")
 SIZES = {20.0, 9.5, 8.5}
 
 
-class Word(NamedTuple):
-    """What was set on a page: where, and how."""
-
-    page: int
-    x: float
-    y: float
-    text: str
-    font: str
-    size: float
-
-
-_SET: dict[str, list[Word]] = {}
-
-
-@cache
-def made(name: str) -> tuple[Result, bytes, tuple[str, ...]]:
-    result = travel(str(ROOT / "sample_projects" / name / "project.yaml"), None, Ask(COMPILE, tolerance=True))
-    some = _SET.setdefault(name, [])
-    words = Press.words
-
-    def see(press: Press, x: float, y: float, text: str, font: str, size: float, color: Color) -> float:
-        some.append(Word(press.canvas.getPageNumber(), x, y, text, font, round(size, 2)))
-        return words(press, x, y, text, font, size, color)
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Press, "words", see)
-        data = render(result)
-    pages = tuple(read_pages(data))
-    return result, data, pages
-
-
 @pytest.mark.parametrize("name", SAMPLES)
 def test_every_page_keeps_to_the_sizes_and_leaves_the_margin(name: str) -> None:
-    _, data, pages = made(name)
-    words = _SET[name]
+    data, pages, words = printed(name)
     assert {w.page for w in words} == set(range(1, len(pages) + 1))
     assert {w.font for w in words if not w.font.startswith("Specc")} == set()
     per_page: dict[int, Counter[float]] = {}
@@ -88,7 +55,7 @@ def test_every_page_keeps_to_the_sizes_and_leaves_the_margin(name: str) -> None:
 
 @pytest.mark.parametrize("name", SAMPLES)
 def test_if_this_fails_then_is_read_on_one_page_of_the_front(name: str) -> None:
-    _, _, pages = made(name)
+    pages = printed(name).pages
     start = [n for n, text in enumerate(pages[:12]) if "One failure at a time, gas on." in text]
     rows = [n for n, text in enumerate(pages[:12]) if "gas out, unlit" in text]
     assert len(start) == 1
@@ -97,10 +64,10 @@ def test_if_this_fails_then_is_read_on_one_page_of_the_front(name: str) -> None:
 
 @pytest.mark.parametrize("name", SAMPLES)
 def test_no_heading_and_no_signature_stands_alone(name: str) -> None:
-    _, _, pages = made(name)
+    pages = printed(name).pages
     foot = 60.0  # what stands lower is the running foot
     for page in range(1, len(pages) + 1):
-        body = [w for w in _SET[name] if w.page == page and w.y > foot and w.text.strip()]
+        body = [w for w in printed(name).words if w.page == page and w.y > foot and w.text.strip()]
         low = min(w.y for w in body)
         last = [w for w in body if abs(w.y - low) < 0.5]
         assert not all(w.size == 20.0 for w in last), (page, last)
@@ -148,7 +115,7 @@ WHOLE = {"lantern_reeds": 40, "garden_brazier": 22}
 
 @pytest.mark.parametrize("name", SAMPLES)
 def test_a_packet_keeps_to_its_number_of_pages(name: str) -> None:
-    _, _, pages = made(name)
+    pages = printed(name).pages
     assert len(pages) <= WHOLE[name]
     assert next(n for n, t in enumerate(pages) if "For the authority" in t) < FRONT[name]
 
@@ -167,7 +134,7 @@ def _tags(key: str) -> list[str]:
 def test_nothing_of_the_result_is_lost(name: str) -> None:
     from specc.packet.figure_words import amounts
 
-    result, _, pages = made(name)
+    result, pages = complete(name), printed(name).pages
     # What goes on over a page's end is read without the running head and foot, which are set first.
     event = " ".join(dict(result.event)["event"].split())
     bodies = [p.partition(" digest ")[2].partition(event)[2] for p in pages]
@@ -298,7 +265,7 @@ def test_the_front_answers_what_a_marshal_asks(name: str) -> None:
     """Ten questions, each with its answer in plain words on page one; each answer is taken from the Result."""
     from specc.packet.summary import ASKED, JOINED
 
-    result, _, pages = made(name)
+    result, pages = complete(name), printed(name).pages
     first = pages[0]
     facts: dict[str, str] = {}
     for f in (f._replace(value=with_runs(f.value)) for f in result.summary_facts):
@@ -321,7 +288,7 @@ def test_the_front_answers_what_a_marshal_asks(name: str) -> None:
 
 @pytest.mark.parametrize("name", SAMPLES)
 def test_what_is_dated_after_the_issue_reads_planned(name: str) -> None:
-    result, _, pages = made(name)
+    result, pages = complete(name), printed(name).pages
     first_night = (ROOT / "sample_projects" / name / "project.yaml").read_text(encoding="utf-8")
     night = re.search(r"dates: \[(\S+?)[,\]]", first_night)
     assert night
@@ -443,7 +410,7 @@ def test_the_words_beside_a_title_do_not_run_into_what_stands_below() -> None:
 
 
 def test_tags_that_count_up_are_said_as_one_reads_them_out() -> None:
-    result, _, pages = made("lantern_reeds")
+    result, pages = complete("lantern_reeds"), printed("lantern_reeds").pages
     assert any("stem_1, stem_2, stem_3" in c for _, t in result.tables for row in t.rows for c in row.cells)
     text = " ".join(pages)
     assert "stem_1 to stem_5" in text
@@ -452,7 +419,7 @@ def test_tags_that_count_up_are_said_as_one_reads_them_out() -> None:
 
 
 def test_what_two_figures_say_alike_at_length_stands_with_the_first() -> None:
-    _, _, pages = made("lantern_reeds")
+    pages = printed("lantern_reeds").pages
     text = " ".join(pages)
     assert text.count("followed through the nights in small steps") == 1
     assert "in the same way as fuel.supply_lowest.tank_a" in text
@@ -483,7 +450,7 @@ def test_a_question_or_a_rule_is_shortened_at_a_sentence_and_not_in_the_middle()
     )
     assert shortly("a word " * 30, 40).endswith("…")
     for name in SAMPLES:
-        _, _, pages = made(name)
+        pages = printed(name).pages
         assert "…" not in pages[0], name
 
 
@@ -499,14 +466,14 @@ def test_every_question_for_the_authority_stands_on_page_one() -> None:
     from specc.packet.questions import to_decide
 
     for name in SAMPLES:
-        result, _, pages = made(name)
+        result, pages = complete(name), printed(name).pages
         for text, _ in to_decide(Desk(result, False)):
             assert text.split("?")[0][:60] in pages[0], text
 
 
 def test_words_of_ours_are_explained_on_page_one() -> None:
     for name in SAMPLES:
-        result, _, pages = made(name)
+        result, pages = complete(name), printed(name).pages
         for case in result.cases:
             assert f"{case.name} case: air at {case.air.text}" in pages[0]
         assert "specc default: chosen by this tool" in pages[0]
@@ -588,7 +555,7 @@ def test_symbols_in_words_are_set_whatever_follows_them() -> None:
     for text in ("T where h·(T_g - T) = e·σ·(T⁴ - T_a⁴)", "p_1² less p_2", "h_K·A"):
         assert "_" not in "".join(s.text for s in prose(text, QUIET)), text
     for name in SAMPLES:
-        _, _, pages = made(name)
+        pages = printed(name).pages
         assert not re.search(r"\b[A-Za-z]_[A-Za-z0-9][²³⁴]", " ".join(pages))
 
 

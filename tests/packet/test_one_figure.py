@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 import re
+import sys
 from pathlib import Path
 
 import pytest
 
-from specc.engine.road import COMPILE, Ask, travel
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from sample_packets import complete
+
 from specc.kinds.plumbing import zone_tag
 from specc.measure.printing import both, psig
 from specc.model.result import Result
 from specc.packet.desk import Desk
 from specc.packet.summary import not_known
 
-SAMPLES = Path(__file__).parents[2] / "sample_projects"
 
-
-@pytest.fixture(scope="module")
+@pytest.fixture
 def reeds() -> Result:
-    return travel(str(SAMPLES / "lantern_reeds" / "project.yaml"), ask=Ask(COMPILE))
+    return complete("lantern_reeds")
 
 
 def test_a_nozzle_stands_at_no_more_than_its_zone(reeds: Result) -> None:
@@ -44,7 +46,7 @@ def test_a_figure_is_no_finer_than_the_table_beside_it() -> None:
 
 def test_rules_are_counted_alike_in_both_places_of_page_one() -> None:
     """The list of reasons says how many rules it leaves out, as the answer above it does, and not how many reasons."""
-    garden = travel(str(SAMPLES / "garden_brazier" / "project.yaml"), ask=Ask(COMPILE))
+    garden = complete("garden_brazier")
     silent = [r for r in garden.rules if r.status in ("not checked", "blocked", "crashed")]
     reasons = not_known(silent, Desk(garden, False))
     assert sum(n for _, n in reasons) == len(silent)

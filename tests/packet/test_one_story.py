@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 import sys
-from functools import cache
 from pathlib import Path
 
 import pytest
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parent))
+
+from sample_packets import complete
 
 from specc.drawing.shapes import Text
 from specc.engine.road import COMPILE, Ask, travel
@@ -27,9 +29,8 @@ from specc.testing import project, result_of
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
 
 
-@cache
 def reeds() -> Result:
-    return travel(str(SAMPLES / "lantern_reeds" / "project.yaml"), None, Ask(COMPILE))
+    return complete("lantern_reeds")
 
 
 def table(result: Result, key: str) -> Table:
@@ -107,7 +108,7 @@ def test_a_group_says_what_it_is_where_that_is_known(tmp_path: Path, group: str,
 
 
 def test_go_or_no_go_does_not_ask_for_what_nobody_described() -> None:
-    garden = travel(str(SAMPLES / "garden_brazier" / "project.yaml"), None, Ask(COMPILE))
+    garden = complete("garden_brazier")
     asked = {
         name: [i.item.text for i in result.items(CHECKS.name)]
         for name, result in (("garden", garden), ("reeds", reeds()))
@@ -130,7 +131,7 @@ def test_what_the_authority_is_asked_stands_first_and_is_drawn() -> None:
 
 
 def test_the_flame_of_a_fault_is_told_from_the_ground() -> None:
-    garden = travel(str(SAMPLES / "garden_brazier" / "project.yaml"), None, Ask(COMPILE))
+    garden = complete("garden_brazier")
     flame = next(r.cells[1] for r in table(garden, "plumbing.faults").rows if r.cells[0] == "pr1 failed open")
     length = re.search(r"flame to ([\d.]+) ft", flame)
     told = re.search(r"under a single fault up to ([\d.]+) ft", fact(garden, "tallest_flame").note)
@@ -191,7 +192,7 @@ def test_the_counts_of_the_rules_are_those_of_page_one() -> None:
 
 def test_what_found_nothing_says_what_it_did_not_look_at() -> None:
     """ "The rules found nothing" stood over 70 rules that nobody checked."""
-    garden = result_of(SAMPLES / "garden_brazier" / "project.yaml")
+    garden = complete("garden_brazier")
     said = found_nothing(garden)
     silent = sum(r.status in ("not checked", "authority to decide") for r in garden.rules)
     assert said.startswith("No rule that was checked found anything.")
@@ -205,7 +206,7 @@ def test_what_a_relief_valve_alone_keeps_within_its_rating_is_named() -> None:
 
 def test_what_is_brazed_stands_on_the_sheet_of_the_system() -> None:
     """No line of the front said what is brazed, and with what: every inspector asks."""
-    garden = travel(str(SAMPLES / "garden_brazier" / "project.yaml"), None, Ask(COMPILE))
+    garden = complete("garden_brazier")
 
     def sheet(result: Result) -> str:
         shapes = [s for one in dict(result.drawings)["plumbing"].sheets for s in one.shapes]

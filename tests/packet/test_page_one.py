@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import sys
-from functools import cache
 from pathlib import Path
 
 import pytest
@@ -14,8 +13,8 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from fake import ERROR, fake
 from pdf_text import read_pages
+from sample_packets import complete, printed
 
-from specc.engine.road import COMPILE, Ask, travel
 from specc.model.blocks import Fact
 from specc.model.result import Result, RuleOutcome
 from specc.model.statuses import Status
@@ -31,8 +30,6 @@ from specc.packet.signing import ANSWER, MEANS
 from specc.packet.style import FINE, FINE_STRONG, PAPERS
 from specc.packet.summary import ONE_SIDE, OTHER_SIDES, UNREAD, UNSHOWN_IN_WIND, _page, not_known, page
 from specc.packet.text import Paragraph
-
-SAMPLES = Path(__file__).parents[2] / "sample_projects"
 
 READ, MEMORY = Citation("event-rules", "part 4", "read"), Citation("event-rules", "part 4", "memory")
 
@@ -170,15 +167,10 @@ def test_page_one_names_no_key_of_the_spec() -> None:
     assert "as typed (tank: and hose: by hand)" in told  # these are words, not keys
 
 
-@cache
-def sample(name: str) -> Result:
-    return travel(str(SAMPLES / name / "project.yaml"), None, Ask(COMPILE))
-
-
 def test_what_is_left_of_the_unchecked_rules_is_counted_in_rules() -> None:
     """ "9 more" stood over nine reasons, and the row above said of the same rules that 19 are left."""
-    garden = sample("garden_brazier")
-    told = first(garden)
+    garden = complete("garden_brazier")
+    told = printed("garden_brazier").pages[0]
     silent = sum(r.status == "not checked" for r in garden.rules)
     box = told[told.index(f"Not checked {silent} rules") :]
     shown = sum(int(n) for n in re.findall(r"(\d+) rules? ", box[: box.index(" more: in section")])[1:])
@@ -188,7 +180,7 @@ def test_what_is_left_of_the_unchecked_rules_is_counted_in_rules() -> None:
 
 
 def test_a_distance_to_one_side_says_so_beside_itself() -> None:
-    garden, reeds = first(sample("garden_brazier")), first(sample("lantern_reeds"))
+    garden, reeds = printed("garden_brazier").pages[0], printed("lantern_reeds").pages[0]
     assert garden.count(OTHER_SIDES) == 2  # under the large figure, and where it is asked
     assert garden.count(ONE_SIDE) == 2  # in place of words that read as the distance
     assert "nearest flame to the audience" not in garden
@@ -199,7 +191,7 @@ def test_a_distance_to_one_side_says_so_beside_itself() -> None:
 def test_the_card_at_the_gate_promises_no_distance_of_sides_that_nobody_described() -> None:
     """It said that nobody of the public is nearer, of a garden that is open to three sides."""
     told = {
-        name: " ".join(read_pages(render_cards(sample(name), only=("gate",))))
+        name: " ".join(read_pages(render_cards(complete(name), only=("gate",))))
         for name in ("lantern_reeds", "garden_brazier")
     }
     assert "Nobody of the public is nearer" in told["lantern_reeds"]
@@ -208,8 +200,8 @@ def test_the_card_at_the_gate_promises_no_distance_of_sides_that_nobody_describe
 
 
 def test_failures_that_nobody_stops_are_counted_with_the_worst_where_the_gas_is_shut_off() -> None:
-    reeds = sample("lantern_reeds")
-    pages = [" ".join(p.split()) for p in read_pages(render(reeds))]
+    reeds = complete("lantern_reeds")
+    pages = [" ".join(p.split()) for p in printed("lantern_reeds").pages]
     found = re.search(r"nothing and nobody stops (\d+) failures, at worst (.*?): ([\d.]+ lb/h)", pages[0])
     assert found
     assert f"{found[1]} at a valve in the gas alone, where nobody goes (never)" in pages[4]
@@ -219,26 +211,25 @@ def test_failures_that_nobody_stops_are_counted_with_the_worst_where_the_gas_is_
 
 def test_where_nobody_is_posted_no_failure_counts_as_stopped_by_hand() -> None:
     """Twenty of a garden's failures ended "with the gas stopped", at valves where nobody is said to stand."""
-    garden = sample("garden_brazier")
-    pages = [" ".join(p.split()) for p in read_pages(render(garden))]
+    pages = [" ".join(p.split()) for p in printed("garden_brazier").pages]
     assert "2 of 23 end with the gas stopped by what is shown, 20 only if somebody stands at the valve" in pages[2]
     assert "nobody is posted at any of these valves" in pages[0]
-    assert "only if somebody" not in " ".join(read_pages(render(sample("lantern_reeds"))))
+    assert "only if somebody" not in " ".join(printed("lantern_reeds").pages)
 
 
 def test_what_the_stop_leaves_burning_is_counted_beside_it() -> None:
-    reeds = sample("lantern_reeds")
+    reeds = complete("lantern_reeds")
     lost = next(r for r in dict(reeds.tables)["plumbing.if_this_fails"].rows if r.cells[0] == "power lost")
     burning = re.search(r"(\d+) others burn on", lost.cells[1])
     assert burning
-    assert f"for the solenoid valves alone: {burning[1]} other flames burn on" in first(reeds)
+    assert f"for the solenoid valves alone: {burning[1]} other flames burn on" in printed("lantern_reeds").pages[0]
 
 
 def test_a_packet_with_tests_to_come_says_after_which_day_it_is_issued_again() -> None:
     some = [rule(f"plumbing.{n}", "planned", "a test")._replace(due=f"2027-09-{n}") for n in (15, 10)]
     told = first(fake()._replace(rules=(*some, rule("plumbing.c", "passed", "three parts"))))
     assert "2 planned: issue again after 2027-09-15" in told
-    assert "issue again after 2027-06-19" in first(sample("garden_brazier"))
+    assert "issue again after 2027-06-19" in printed("garden_brazier").pages[0]
 
 
 def test_where_few_lines_are_left_what_is_stated_and_waived_is_counted_in_one() -> None:
@@ -255,11 +246,11 @@ def test_where_few_lines_are_left_what_is_stated_and_waived_is_counted_in_one() 
 
 
 def test_what_would_be_an_error_stands_out_among_what_nobody_checked() -> None:
-    garden = sample("garden_brazier")
+    garden = complete("garden_brazier")
     silent = [r for r in garden.rules if r.status == "not checked"]
     worse = [r for r in silent if r.level == "error"]
     assert 0 < len(worse) < len(silent)
-    pages = [" ".join(p.split()) for p in read_pages(render(garden))]
+    pages = [" ".join(p.split()) for p in printed("garden_brazier").pages]
     asked = f"Not checked: {len(silent)}, {len(worse)} of them errors if not so In bold: an error if not so."
     assert any(asked in page for page in pages)
     assert f"{len(worse)} rules that would be errors if not so: not checked. In bold in section 13" in pages[5]
@@ -269,21 +260,21 @@ def test_what_would_be_an_error_stands_out_among_what_nobody_checked() -> None:
 
 def test_the_main_shutoff_says_what_waits_while_a_burst_blows() -> None:
     """An engine company reads page one alone, and what it shuts there feeds the pilot of the burst."""
-    told = first(sample("lantern_reeds"))
+    told = printed("lantern_reeds").pages[0]
     assert "v_a and v_b; while nozzle blows v_a and v_b wait, 30 s at most: they feed pilot_1; emergency stop" in told
-    assert "while" not in next(f.value for f in sample("garden_brazier").summary_facts if f.slot == "main_shutoff")
+    assert "while" not in next(f.value for f in complete("garden_brazier").summary_facts if f.slot == "main_shutoff")
 
 
 def test_how_many_that_passed_computed_something_stands_beside_their_number() -> None:
-    reeds = sample("lantern_reeds")
+    reeds = complete("lantern_reeds")
     plain = [r for r in reeds.rules if r.status == "passed" and not r.from_memory]
     figured = sum(1 for r in plain if r.figures)
     assert 0 < figured < len(plain)
-    assert f"{len(plain)} passed ({figured} computed)" in first(reeds)
+    assert f"{len(plain)} passed ({figured} computed)" in printed("lantern_reeds").pages[0]
 
 
 def test_page_one_says_that_the_standard_for_such_effects_was_not_read() -> None:
-    assert UNREAD in first(sample("garden_brazier"))
+    assert UNREAD in printed("garden_brazier").pages[0]
     seen = rule("operators.age", "passed", "seven people", Citation("nfpa-160", "chapter 7", "read"))
     assert UNREAD not in first(fake()._replace(rules=(seen,)))
     notes = seen._replace(citation=Citation("nfpa-160", "chapter 7", "reprint"))
