@@ -452,7 +452,7 @@ def _closed(obstacles: Sequence[Obstacle], gap: float) -> Iterator[Obstacle]:
     for (one, a), (other, b) in itertools.combinations(zip(obstacles, boxes, strict=True), 2):
         if a[0] > b[1] + gap or b[0] > a[1] + gap or a[2] > b[3] + gap or b[2] > a[3] + gap:
             continue
-        apart, here, there = _between(one.rings, other.rings)
+        apart, here, there = _between(one.rings, other.rings, gap)
         if CLEAR / 10 < apart <= most:
             yield Obstacle(f"{one.tag} to {other.tag}", (_thick((here, there)),))
 
@@ -463,21 +463,24 @@ def _box(spots: Sequence[Spot2]) -> tuple[float, float, float, float]:
 
 
 @lru_cache(maxsize=2048)
-def _between(one: tuple[Ring, ...], other: tuple[Ring, ...]) -> tuple[float, Spot2, Spot2]:
-    """The least distance from a corner of rings to an edge of others, either way, and its ends. Kept, since one ground
-    is another with a thing more."""
+def _between(one: tuple[Ring, ...], other: tuple[Ring, ...], gap: float) -> tuple[float, Spot2, Spot2]:
+    """The least distance from a corner of rings to an edge of others, either way, and its ends; infinite where it is
+    more than the gap that is asked about. Kept, since one ground is another with a thing more."""
     best = (math.inf, (0.0, 0.0), (0.0, 0.0))
     for mine, theirs in ((one, other), (other, one)):
+        low_x, high_x, low_y, high_y = _box([p for ring in theirs for p in ring])
+        pairs = (pair for ring in theirs for pair in itertools.pairwise((ring[-1], *ring)))
+        edges = [(*a, b[0] - a[0], b[1] - a[1]) for a, b in pairs]
         for spot in (p for ring in mine for p in ring):
-            for ring in theirs:
-                for i, b in enumerate(ring):
-                    a = ring[i - 1]
-                    dx, dy = b[0] - a[0], b[1] - a[1]
-                    size = dx * dx + dy * dy
-                    t = max(0.0, min(1.0, ((spot[0] - a[0]) * dx + (spot[1] - a[1]) * dy) / size)) if size else 0.0
-                    foot = (a[0] + t * dx, a[1] + t * dy)
-                    if (far := math.dist(spot, foot)) < best[0]:
-                        best = (far, spot, foot)
+            x, y = spot
+            if x < low_x - gap or x > high_x + gap or y < low_y - gap or y > high_y + gap:
+                continue
+            for ax, ay, dx, dy in edges:
+                size = dx * dx + dy * dy
+                t = max(0.0, min(1.0, ((x - ax) * dx + (y - ay) * dy) / size)) if size else 0.0
+                foot = (ax + t * dx, ay + t * dy)
+                if (far := math.dist(spot, foot)) < best[0]:
+                    best = (far, spot, foot)
             if best[0] <= CLEAR / 10:  # they touch: nothing is nearer in a way that counts
                 return best
     return best
