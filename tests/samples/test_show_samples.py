@@ -12,10 +12,11 @@ import yaml
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from pdf_text import read_pages
+from sample_packets import printed
 
 from specc.cli import main
 from specc.model.result import Result
-from specc.testing import checked, expected_in, findings_at, findings_of, project, result_of
+from specc.testing import expected_in, findings_at, findings_of, project, result_of
 
 PROJECTS = Path(__file__).parents[2] / "sample_projects"
 REEDS = PROJECTS / "lantern_reeds" / "project.yaml"
@@ -57,11 +58,8 @@ def test_lantern_reeds_burns_as_it_is_said_to(reeds: Result) -> None:
     assert 0.8 * OUNCE < figures["fuel.burst_gas.nozzle"].si < 1.2 * OUNCE
 
 
-def test_the_packet_of_lantern_reeds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    made = tmp_path / "packet.pdf"
-    assert main(["compile", str(REEDS), "-o", str(made), "--with", str(OVERLAY)]) == 0
-    capsys.readouterr()
-    pages = read_pages(made.read_bytes())
+def test_the_packet_of_lantern_reeds() -> None:
+    pages = printed("lantern_reeds").pages
     assert len(pages) >= 16
     words = " ".join(pages)
     # Both cylinders' valves are closed in an emergency, not only the first one's.
@@ -69,7 +67,15 @@ def test_the_packet_of_lantern_reeds(tmp_path: Path, capsys: pytest.CaptureFixtu
     assert all(tag in emergency for tag in ("tank_a", "tank_b", "v_a", "v_b"))
     # A gauge behind closed valves tells nothing of the joints ahead of them.
     assert "watch g1: a falling needle" not in words
-    assert "Ottilie Alderspring" in words
+    assert "Ottilie Alderspring" not in words
+
+
+def test_its_private_file_puts_names_into_the_packet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    made = tmp_path / "packet.pdf"
+    words = ["compile", str(REEDS), "-o", str(made), "--with", str(OVERLAY), "--only", "crew"]
+    assert main(words) == 0
+    capsys.readouterr()
+    assert "Ottilie Alderspring" in " ".join(read_pages(made.read_bytes()))
 
 
 def test_each_second_shutoff_is_said_with_its_own_place(reeds: Result) -> None:
@@ -80,12 +86,17 @@ def test_each_second_shutoff_is_said_with_its_own_place(reeds: Result) -> None:
     assert by_place["at box"].startswith("v_p for pilot_1, v1 for stem_1")
 
 
-def test_each_fault_of_broken_mast_is_found_at_its_line_and_nothing_else_is() -> None:
+@pytest.fixture(scope="module")
+def mast(complete: Callable[[str], Result]) -> Result:
+    return complete("broken_mast")
+
+
+def test_each_fault_of_broken_mast_is_found_at_its_line_and_nothing_else_is(mast: Result) -> None:
     expected = expected_in(MAST)
     assert expected.total() >= 20
     roots = {rule.partition(".")[0] for _, _, rule in expected}
     assert {"spec", "core", "limits", "plumbing", "fuel", "materials", "operators", "extinguishers", "control"} <= roots
-    assert findings_at(MAST) == expected
+    assert findings_at(mast) == expected
 
 
 # What once passed, by the rule that finds it now and the words that stand at its line. Not in this project, since each
@@ -154,11 +165,11 @@ ONCE_PASSED = [
 ]
 
 
-def test_what_once_passed_stands_in_broken_mast_at_its_line() -> None:
+def test_what_once_passed_stands_in_broken_mast_at_its_line(mast: Result) -> None:
     lines = MAST.read_text(encoding="utf-8").splitlines()
-    at = {(rule, lines[line - 1].partition("# expect")[0]) for _, line, rule in findings_at(MAST)}
+    at = {(rule, lines[line - 1].partition("# expect")[0]) for _, line, rule in findings_at(mast)}
     assert [(r, words) for r, words in ONCE_PASSED if not any(r == rule and words in line for rule, line in at)] == []
-    listed = next(f for f in findings_of(MAST, "fuel.rated_for_supply") if "no listing" in f.message)
+    listed = next(f for f in mast.findings if f.rule == "fuel.rated_for_supply" and "no listing" in f.message)
     assert (listed.level, "pending" in listed.message) == ("error", True)
 
 
@@ -185,7 +196,7 @@ def test_a_key_of_broken_mast_that_is_left_out_is_asked(
         at = at[step]
     del at[path[-1]]
     (tmp_path / "project.yaml").write_text(yaml.safe_dump(spec, allow_unicode=True), encoding="utf-8")
-    now = next(r for r in checked(tmp_path / "project.yaml").rules if r.id == rule)
+    now = next(r for r in result_of(tmp_path / "project.yaml", only=(f"rule {rule}",)).rules if r.id == rule)
     assert ("/" + "/".join(map(str, path)) in now.answers) == asks
 
 
@@ -195,9 +206,9 @@ def test_a_second_cylinder_needs_its_own_shut_off(tmp_path: Path) -> None:
     assert [("tank_2" in f.message, "tank_1" in f.message) for f in found] == [(True, False)]
 
 
-def test_a_part_is_held_to_the_regulator_before_it(tmp_path: Path) -> None:
+def test_a_part_is_held_to_the_regulator_before_it(tmp_path: Path, mast: Result) -> None:
     """The lamps' regulator goes to 20 psi, the burst's to 80 psi: each part answers to its own."""
-    (lamp,) = findings_of(MAST, "fuel.rated_for_setting")
+    (lamp,) = (f for f in mast.findings if f.rule == "fuel.rated_for_setting")
     assert "24 psig" in lamp.message
     enough = project(tmp_path, MAST, ("rating: 10 psi #", "rating: 30 psi #"))
     assert findings_of(enough, "fuel.rated_for_setting") == ()
@@ -206,8 +217,8 @@ def test_a_part_is_held_to_the_regulator_before_it(tmp_path: Path) -> None:
     assert sorted(f.message.split()[0] for f in findings_of(both, "fuel.rated_for_setting")) == ["acc1", "lamp_2"]
 
 
-def test_broken_mast_says_nothing_twice() -> None:
-    findings = [f for f in result_of(MAST).findings if f.level in ("error", "warning")]
+def test_broken_mast_says_nothing_twice(mast: Result) -> None:
+    findings = [f for f in mast.findings if f.level in ("error", "warning")]
     assert len({(f.place, f.message) for f in findings}) == len(findings)
     assert len({f.message for f in findings}) == len(findings)
     assert [f.rule for f in findings if not f.fix] == []

@@ -620,7 +620,7 @@ def test_todo_strict_and_fail_on(capsys: pytest.CaptureFixture[str]) -> None:
     assert said.index("error operators.two_people") < said.index("warning operators.breaks")
     assert main(["check", garden, "--fail-on", "warning"]) == 0
     assert main(["check", garden, "--strict"]) == 1
-    assert main(["check", str(SAMPLES / "broken_mast" / "project.yaml"), "--quiet"]) == 1
+    assert main(["check", str(HERE.parent / "samples" / "faulty.yaml"), "--quiet"]) == 1
     assert len(capsys.readouterr().out.strip().splitlines()) > 1
 
 
