@@ -349,8 +349,8 @@ def one_place(ctx: Context) -> Judging:
     for who, (count, at_once) in crowded.items():
         yield Trouble(
             join(at_once.at, "person"),
-            f"{who} has {count:,} shifts at {clock(at_once.span.start.wall)} on the night of {listed([at_once.night])}; "
-            "no two of so many are compared",
+            f"{who} has {count:,} shifts at {clock(at_once.span.start.wall)} on the night of "
+            f"{listed([at_once.night])}; no two of so many are compared",
             f"at most {MOST_AT_ONCE} at one time",
             "nobody can be in two places",
         )

@@ -455,7 +455,7 @@ def test_a_question_or_a_rule_is_shortened_at_a_sentence_and_not_in_the_middle()
 
 
 def test_the_front_names_the_page_of_what_is_done_while_gas_is_on() -> None:
-    _, _, pages = made("lantern_reeds")
+    pages = printed("lantern_reeds").pages
     (line,) = (p[p.index("While gas is on: firing") :] for p in pages[:12] if "While gas is on: firing" in p)
     (page,) = re.findall(r"page (\d+)", line[:200])
     assert "Before each burst the pressure is read" in pages[int(page) - 1]
