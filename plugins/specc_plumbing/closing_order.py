@@ -11,19 +11,18 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
 from specc import PRACTICE, Column, Context, Limit, Row, Table, gather, table
 from specc.kinds.faults import CLOSING_ORDER, Closing, ClosingAction
-from specc.kinds.people import ROSTER, OnDuty
-from specc.kinds.places import PLACES, Spot
+from specc.kinds.people import ROSTER
+from specc.kinds.places import PLACES
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network, Part
 from specc.kinds.show import EFFECTS
-from specc.measure.units import FOOT
 from specc.model.view import Unreadable
 from specc_plumbing.faults import place_of
 from specc_plumbing.reach import FaultyNetwork, by_hand, by_itself, closes, is_bleed, lets_down
+from specc_plumbing.shutoffs import anywhere, posts, shuts_off
 
 BLOWS_ON = Limit(
     "plumbing.blows_on",
@@ -36,7 +35,6 @@ BLOWS_ON = Limit(
 )
 _FILLED_UP = "or each burst is filled up again"
 _OVER_A_FLAME = "what comes out has to burn; a few psi stay, so that no air gets in"
-_A_STEP = 10 * FOOT  # common practice, no published source: as from a post to the desk beside it
 _STAYS_BEHIND = "so that what is left stays behind it"
 _NOBODY_THERE = "nobody is posted there"
 _BURNS_OFF = "while a flame still burns, so that the gas in the lines burns off"
@@ -51,24 +49,6 @@ def closing_order(ctx: Context) -> Sequence[Closing]:
     bursts = [o for e in ctx.get(EFFECTS) or () if e.kind == "burst" for o in e.outlets]
     manned, most = _posts(ctx.get(ROSTER) or (), ctx.get(PLACES) or {}), ctx.limit(BLOWS_ON.key).text
     return (*normal(net, bursts), *emergency(net, bursts, manned, most), *leak_upstream(net, bursts, manned, most))
-
-
-def _posts(roster: tuple[OnDuty, ...], places: Mapping[str, Spot]) -> Callable[[str], bool]:
-    """Whether somebody is posted at a place, or a step away from it; so it is taken where no post is known."""
-    stations = {d.station for d in roster if d.station}
-    at = [places[s].point for s in stations if s in places]
-
-    def manned(place: str) -> bool:
-        if not stations or not place or place in stations:
-            return True
-        here = places[place].point if place in places else None
-        return here is not None and any(p is not None and math.dist(p[:2], here[:2]) <= _A_STEP for p in at)
-
-    return manned
-
-
-def _anywhere(_place: str) -> bool:
-    return True
 
 
 def _at(part: Part) -> str:
@@ -98,19 +78,6 @@ def _in_flow(net: Network, parts: Iterable[Part]) -> list[Part]:
     """Each after what gas passes first; where that is a circle, in the order of the spec."""
     order = {tag: n for n, tag in enumerate(net.walk((c.tag for c in net.of_kind("cylinder")), net.after))}
     return sorted(parts, key=lambda p: (order.get(p.tag, len(order)), net.place[p.tag]))
-
-
-def shuts_off(net: Network, valve: Part, bursts: Collection[str]) -> bool:
-    """Whether a hand valve does no more than shut accumulators off from their bursts."""
-    below = {p.tag for p in net.downstream(valve.tag)}
-    outlets = {t for t in below if net.by_tag[t].kind in OUTLETS}
-    if not outlets or not outlets <= {*bursts} or any(net.by_tag[t].kind == "accumulator" for t in below):
-        return False
-    # All that comes to it was stored before, and what holds the burst back until it is fired is another valve.
-    stored = any(a.kind == "accumulator" for a in net.upstream(valve.tag)) and not any(
-        valve.tag in net.walk([c.tag], net.after, net.stores) for c in net.of_kind("cylinder")
-    )
-    return stored and all(any(by_itself(v) for v in net.upstream(o)) for o in outlets)
 
 
 def normal(net: Network, bursts: Collection[str] = ()) -> Iterator[Closing]:

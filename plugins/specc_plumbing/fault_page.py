@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from specc import Column, Context, Fact, Figure, Para, Row, Table, TableBlock, gather, section, show, table
-from specc.kinds.faults import CLOSING_TIMES, FAULTS, Fault
+from specc.kinds.faults import CLOSING_ORDER, CLOSING_TIMES, FAULTS, Fault
 from specc.kinds.gas import STUCK_GAS
 from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
@@ -358,7 +358,7 @@ def unstopped_fact(ctx: Context) -> Sequence[Fact]:
     return [Fact(7, "; ".join(said), "Main shutoff", "", "main_shutoff")] if said else []
 
 
-@gather(SUMMARY_FACTS, needs=(NETWORK, FAULT_LINES), wants=(STUCK_GAS,))
+@gather(SUMMARY_FACTS, needs=(NETWORK, FAULT_LINES), wants=(STUCK_GAS, CLOSING_ORDER))
 def solenoid_fact(ctx: Context) -> Sequence[Fact]:
     """What comes out when one solenoid sticks open, and what is then closed by hand."""
     net, lines = ctx[NETWORK], ctx[FAULT_LINES]
@@ -385,15 +385,17 @@ def solenoid_fact(ctx: Context) -> Sequence[Fact]:
     )
     unsaid = [t for t in coils if not any(t in tags for tags in told.values())]
     said += f"{'; ' if said else ''}{', '.join(unsaid)}: not computed" if unsaid else ""
-    note = _by_hand(net, coils, ctx.get(STUCK_GAS) or {})
+    # What waits until a burst is out stops none.
+    late = [c.tag for c in ctx[CLOSING_ORDER] if c.procedure == "emergency" and c.waits_for and not c.feeds]
+    note = _by_hand(net, coils, ctx.get(STUCK_GAS) or {}, late)
     return (Fact(5, said, "A solenoid sticks", note, "solenoid"),)
 
 
-def _by_hand(net: Network, coils: Sequence[str], stuck: Mapping[str, Figure]) -> str:
+def _by_hand(net: Network, coils: Sequence[str], stuck: Mapping[str, Figure], late: Sequence[str]) -> str:
     """What hands close when the coils do not, and what comes out all the same: an accumulator that no valve by hand
-    parts from its outlet empties there."""
+    parts from its outlet while that blows empties there. `late`: hand valves that nobody goes to until then."""
     more = "two that stick at once are not computed"
-    hands = [p.tag for p in net.of_kind("valve") if by_hand(p)]
+    hands = [p.tag for p in net.of_kind("valve") if by_hand(p) and p.tag not in late]
     fed = [o.tag for o in net.of_kind(*OUTLETS) if any(o in net.downstream(t) for t in coils)]
     if not fed:
         return more
@@ -409,6 +411,9 @@ def _by_hand(net: Network, coils: Sequence[str], stuck: Mapping[str, Figure]) ->
     most = f", {show(gas, 'mass', 'lb', 2)}" if gas is not None and {*emptied} <= {*stuck} else ""
     empty = "it empties" if len(left) == 1 else "they empty"
     between = f"no hand valve from {several(left)} to {several(emptied)}"
+    if own := [t for t in late if {*emptied} & {p.tag for p in net.downstream(t)}]:
+        is_ = "is" if len(emptied) == 1 else "are"
+        between = f"by hand {several(own)}, once {several(emptied)} {is_} seen out"
     return f"{between}: all stuck, {empty}{most}, time not computed; {close} stops the feed"
 
 

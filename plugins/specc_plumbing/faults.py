@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Literal, NamedTuple, TypeAlias
 
 from specc import Cannot, Context, gather, value
 from specc.kinds.faults import DEVICE_WAYS, FAULTS, SHARED_MEANS, WAYS, Fault, GasWay, SharedMeans
+from specc.kinds.people import ROSTER
+from specc.kinds.places import PLACES
 from specc.kinds.plumbing import JOINTS, NETWORK, OUTLETS, Joint, Network, Part
+from specc.kinds.show import EFFECTS
 from specc.model.view import Unreadable
 from specc_plumbing.reach import FaultyNetwork, Pair, Spot, by_hand, by_itself, closes, is_bleed, open_ended
+from specc_plumbing.shutoffs import far, posts
 
 MOST_FOLLOWED = 150_000
 """Faults x parts: each fault is walked and solved in the whole network, so that takes the square of its size: some six
@@ -140,26 +144,39 @@ def held_on(kind: str, tags: str) -> str:
     return f"{kind} {tags} {'welded' if kind in ('relay', 'contact') else 'stuck on'}"
 
 
-@value(WAYS, needs=(NETWORK, FAULTS))
+def _far(ctx: Context) -> set[str]:
+    """The hand valves that nobody goes to while a burst blows."""
+    bursts = [o for e in ctx.get(EFFECTS) or () if e.kind == "burst" for o in e.outlets]
+    return far(ctx[NETWORK], bursts, posts(ctx.get(ROSTER) or (), ctx.get(PLACES) or {}), _at_or_nowhere)
+
+
+def _at_or_nowhere(part: Part) -> str:
+    try:
+        return place_of(part)
+    except Unreadable:  # reported where it stands
+        return ""
+
+
+@value(WAYS, needs=(NETWORK, FAULTS), wants=(EFFECTS, ROSTER, PLACES))
 def ways(ctx: Context) -> tuple[GasWay, ...]:
-    net = ctx[NETWORK]
+    net, late = ctx[NETWORK], _far(ctx)
     faults, parts = len(ctx[FAULTS]), len(net.parts)
     if faults * parts > MOST_FOLLOWED:
         raise Cannot(
             f"{faults:,} single faults in {parts:,} parts are too many to be followed (faults x parts: "
             f"{faults * parts:,}; at most {MOST_FOLLOWED:,})"
         )
-    return tuple(way for fault in ctx[FAULTS] for way in ways_of(net, fault))
+    return tuple(way for fault in ctx[FAULTS] for way in ways_of(net, fault, late=late))
 
 
-@value(DEVICE_WAYS, needs=(NETWORK, FAULTS))
+@value(DEVICE_WAYS, needs=(NETWORK, FAULTS), wants=(EFFECTS, ROSTER, PLACES))
 def device_ways(ctx: Context) -> tuple[GasWay, ...]:
     """What a check follows of the faults: all of them, in a large device, would take longer than the rest of it."""
-    net = ctx[NETWORK]
+    net, late = ctx[NETWORK], _far(ctx)
     devices = [v.tag for v in net.of_kind("valve") if v.form == "excess_flow"]
     behind = set(net.walk(devices, net.after))
     parted = (f for f in ctx[FAULTS] if f.state == "parted" and behind & set(f.tags))
-    return tuple(way for fault in parted for way in ways_of(net, fault))
+    return tuple(way for fault in parted for way in ways_of(net, fault, late=late))
 
 
 def fails(net: Network, fault: Fault) -> frozenset[str]:
@@ -232,11 +249,16 @@ def past_hands(net: Network, fault: Fault) -> dict[str, tuple[str, ...]]:
     return left
 
 
-def ways_of(net: Network, fault: Fault, powered: bool = False) -> Iterator[GasWay]:
-    """Each place where gas would come out under a fault: what stands shut, and what hands have to close."""
+def ways_of(net: Network, fault: Fault, powered: bool = False, late: Collection[str] = ()) -> Iterator[GasWay]:
+    """Each place where gas would come out under a fault: what stands shut, and what hands have to close. `late`: hand
+    valves that nobody goes to while a burst behind them blows."""
     plant, spots, shut, working = _standing(net, fault, powered)
     cut = tuple(sorted(plant.cut))
     flowing = [spot for _, _, spot in spots if plant.reaching([spot], shut)]
+    for valve in late:
+        below = {p.tag for p in net.downstream(valve) if p.kind in OUTLETS}
+        if any(spot[0] in below for spot in flowing):
+            working.discard(valve)
     # Closures for all of it together are looked for where hands can stop it: where they cannot hides no other place.
     past_all = [spot for spot in flowing if _comes_past(plant, spot, {*shut, *working})]
     near = _hands(plant, [spot for spot in flowing if spot not in past_all], shut, working, fault.tags)

@@ -218,7 +218,7 @@ and nobody stops 20 failures, at worst hose h_a parted: 1500 lb/h unlit supply: 
 behind the hedge; before it each cylinder's own valve
 
 sv_1, sv_2 stuck open, one at a time: only the other solenoid valve of its row still holds the gas
-by hand in any case: v3; two that stick at once are not computed
+by hand v3, once nozzle is seen out: all stuck, it empties, 0.21 lb, time not computed; v2 stops the feed
 
 cylinders: tank_a in date, due 2031-03; tank_b in date, due 2029-06; leak tests: planned 2027-09-15, dated 2027-09-04;
 certificates: in date, the first ends 2028-03-06; extinguishers: in date to 2028-03-11

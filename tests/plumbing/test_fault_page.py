@@ -85,6 +85,6 @@ def test_power_lost_names_the_valves_of_what_burns_on() -> None:
     table, words = table_of("lantern_reeds")
     (row,) = [row for row in table.rows if row.cells[0] == "power lost"]
     assert row.cells[2] == "sv_2, by itself; what burns on: v_a and v_b"
-    assert "valves by hand: v_a, v_b, v1, v_r1 to v_r5, v_p, v2, v_d" in words[-1]
+    assert "valves by hand: v_a, v_b, v1, v_r1 to v_r5, v_p, v2, v3, v_d" in words[-1]
     assert "solenoid valves: sv_1, sv_2" in words[-1]
     assert not any("others differ" in cell for row in table.rows for cell in row.cells)

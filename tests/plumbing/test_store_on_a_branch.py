@@ -76,7 +76,7 @@ TEED = """1/4 NPT nipple x 0.88 in,
         n6: {is: 1/2 NPT nipple x 2 in, material: black steel, coating: none, rating: 300 psi}, x1:"""
 BLEED = "[acc1, 1/4 NPT nipple x 0.88 in,\n      v_d"
 STORE = """    store: {{places: {{fitting: accumulator_stand, accumulator: accumulator_stand}},
-      line: [t9, {between}n10: {{like: n6}}, acc1]}}
+      line: [t9, {between}n11: {{like: n6}}, acc1]}}
     relief: {{"""
 BLED_THERE = "[t9, b10: {like: b9}, 1/4 NPT nipple x 0.88 in,\n      v_d"
 
