@@ -6,19 +6,20 @@ what comes before gas, and the public is not there yet while gas is let out unli
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from datetime import date, datetime
 from typing import NamedTuple
 
-from specc import PRACTICE, Context, Trouble, Unchecked, Verdict, answers_of, not_checked, rule
+from specc import PRACTICE, Context, Trouble, Unchecked, not_checked, rule
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import JOINTS
 from specc.kinds.procedures import AIR_OUT, CHECKS, STEPS, OnNight, Step
 from specc.kinds.show import SHOW
 from specc.model.passes import Judging, passed
-from specc.model.view import join
+from specc.model.view import Unreadable, join
 from specc.model.wording import counted
 from specc_operators.clock import clock, later, listed, span, zone_named
-from specc_operators.duty_rules import NO_ROSTER
+from specc_operators.duty_rules import NO_ROSTER, unknown
 from specc_operators.hours import DUTIES, NIGHTS, START_UP, by_night
 from specc_operators.posts import SPEED
 from specc_operators.task_times import LINE, Takes, minutes, seconds_each, takes, walked, whole_minutes
@@ -28,8 +29,8 @@ _LETS_GAS_OUT = ("purge", "bleed")
 
 
 class StartUp(NamedTuple):
-    """The steps of a night's start-up: up to the first that opens a valve to gas, and from there on. A test with air is
-    neither: it is made where something was joined since the last one, and mostly on another day."""
+    """The steps of a night's start-up: up to the first that opens a valve to gas, and from there on. In a test with air
+    valves are opened before gas."""
 
     before: list[Step]
     with_gas: list[Step]
@@ -37,9 +38,22 @@ class StartUp(NamedTuple):
 
 def start_up_of(steps: Sequence[Step], night: OnNight) -> StartUp:
     own = sorted((s for s in steps if s.procedure == "start" and s.night in ("every", night)), key=lambda s: s.order)
-    own = [s for s in own if not any(a.action == "air_in" for a in s.acts)]
-    first = next((n for n, s in enumerate(own) if any(a.action == "open" for a in s.acts)), len(own))
+    opens = (n for n, s in enumerate(own) if any(a.action == "open" for a in s.acts) and not with_air(s))
+    first = next(opens, len(own))
     return StartUp(own[:first], own[first:])
+
+
+def with_air(step: Step) -> bool:
+    return any(a.action == "air_in" for a in step.acts)
+
+
+def held_for(ctx: Context) -> float:
+    """The longest that a test of the spec is watched, in s: how long a test with air takes beside its acts."""
+    told = [0.0]
+    for _, test in ctx.spec("plumbing").child("tests").children():
+        with suppress(Unreadable):  # reported where it stands
+            told.append(test.quantity("hold").si if test.has("hold") else 0.0)
+    return max(told)
 
 
 def joints_of(ctx: Context) -> int:
@@ -67,7 +81,8 @@ def times_of(ctx: Context, night: OnNight) -> _Times:
     lines = len(checks) if checks else 0
     each = seconds_each(own.with_gas, joints)
     before = takes(own.before, each, ctx[PLACES], speed)
-    before = before._replace(tasks=before.tasks + LINE.seconds * lines)
+    held = held_for(ctx) * sum(map(with_air, own.before))
+    before = before._replace(tasks=before.tasks + LINE.seconds * lines, waits=before.waits + held)
     last = max((n for n, s in enumerate(own.with_gas, 1) if _lets_out(s)), default=0)
     blown = last + (last < len(own.with_gas) and own.with_gas[last].moment == AIR_OUT)  # the wait behind it
     unlit = takes(own.with_gas[:blown], each, ctx[PLACES], speed).total if last else 0.0
@@ -78,10 +93,7 @@ def _lets_out(step: Step) -> bool:
     return any(a.action in _LETS_GAS_OUT for a in step.acts)
 
 
-def _no_gas(ctx: Context) -> Verdict:
-    if not len(ctx.spec("operators")):
-        return not_checked(NO_ROSTER)
-    return not_checked("no step lets gas in: no outlet is fed by a cylinder", "/plumbing/runs")
+_NO_GAS = ("no step lets gas in: no outlet is fed by a cylinder", "/plumbing/runs")
 
 
 @rule(
@@ -91,13 +103,16 @@ def _no_gas(ctx: Context) -> Verdict:
     source=PRACTICE,
     needs=(STEPS, PLACES, SHOW),
     wants=(JOINTS, CHECKS, NIGHTS, DUTIES),
-    reads=("operators",),
+    reads=("operators", "plumbing"),
     limits=(START_UP.key, SPEED.key),
 )
 def start_up_fits(ctx: Context) -> Judging:
+    """Without a roster nobody is posted, and whether the time is kept is not known."""
     nights = NIGHTS_OF if len(ctx[SHOW].nights) > 1 else NIGHTS_OF[:1]
+    if not len(ctx.spec("operators")):
+        return not_checked(NO_ROSTER)
     if not any(start_up_of(ctx[STEPS], n).with_gas for n in nights):
-        return _no_gas(ctx)
+        return not_checked(*_NO_GAS)
     if not lit_at_last(start_up_of(ctx[STEPS], "first").with_gas):
         yield Unchecked("no order was found for the start-up, so how long it takes is not known", "/plumbing/runs")
         return passed("")
@@ -118,6 +133,7 @@ def start_up_fits(ctx: Context) -> Judging:
                 "whoever is late leaves out a wait or a joint",
             )
     yield from _too_late(ctx, nights)
+    yield from _gone_within(ctx, nights)
     return passed(f"{'; '.join(said)}; {counted(len(nights), 'kind')} of night against {limit.text}")
 
 
@@ -149,6 +165,35 @@ def _too_late(ctx: Context, kinds: Sequence[OnNight]) -> Iterator[Trouble]:
         )
 
 
+def _gone_within(ctx: Context, kinds: Sequence[OnNight]) -> Iterator[Trouble]:
+    """Whoever has a part in the start-up and leaves, or has a break, before it is over."""
+    known, duties = ctx.get(NIGHTS), ctx.get(DUTIES)
+    if known is None or not duties:
+        return
+    zone, on_duty = zone_named(known.zone), by_night(duties)
+    gone: dict[tuple[str, str, str, str], list[date]] = {}
+    for n, night in enumerate(known.nights):
+        kind = kinds[-1] if n else kinds[0]
+        over = later(night.starts, whole_minutes(times_of(ctx, kind).with_gas.total), zone)
+        parts = {a.who for s in start_up_of(ctx[STEPS], kind).with_gas for a in s.acts if a.who}
+        for own in (d for d in on_duty[night.day] if d.person in parts and not d.stands_in):
+            stays = any(
+                d.person == own.person and d.span.start.real <= own.span.end.real < d.span.end.real
+                for d in on_duty[night.day]
+            )
+            if night.starts.real < own.span.end.real < over.real and not stays:
+                key = (join(own.at, "to"), own.person, clock(own.span.end.wall), clock(over.wall))
+                gone.setdefault(key, []).append(night.day)
+    for (at, person, leaves, until), days in gone.items():
+        yield Trouble(
+            at,
+            f"{person} has a part in the start-up until some {until} on the night of {listed(days)}, and leaves or has "
+            f"a break at {leaves}",
+            f"a break from {until} on, or gas that is let in earlier (limits: {START_UP.key}:)",
+            "who takes over in the middle of a start-up does not know what is open",
+        )
+
+
 @rule(
     "operators.public_after_gas_let_out",
     level="warning",
@@ -156,20 +201,20 @@ def _too_late(ctx: Context, kinds: Sequence[OnNight]) -> Iterator[Trouble]:
     source=PRACTICE,
     needs=(STEPS, PLACES, SHOW, NIGHTS),
     wants=(JOINTS, CHECKS),
-    reads=("operators",),
+    reads=("operators", "plumbing"),
     limits=(START_UP.key, SPEED.key),
 )
 def public_after(ctx: Context) -> Judging:
     """Gas counts as let in at the latest moment that leaves room for the start-up, as the limit has it."""
     known = ctx[NIGHTS]
-    if known.why:
-        return not_checked(f"the hours with gas on are not known: {known.why}", *answers_of(known.why))
+    if stop := unknown(ctx, known):
+        return stop
     if not ctx[SHOW].opens:
         return not_checked("when the public is there is not stated (event: hours:)", "/event/hours")
     zone, hours = zone_named(known.zone), (known.opens, known.closes)
     kinds = NIGHTS_OF if len(ctx[SHOW].nights) > 1 else NIGHTS_OF[:1]
     if not any(start_up_of(ctx[STEPS], kind).with_gas for kind in kinds):
-        return _no_gas(ctx)
+        return not_checked(*_NO_GAS)
     unlit = {kind: times_of(ctx, kind).unlit for kind in kinds}
     early: dict[str, list[date]] = {}
     for n, night in enumerate(known.nights):

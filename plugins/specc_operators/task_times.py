@@ -38,6 +38,7 @@ TASKS = (
     Task("regulator set or backed off", 60, ("screw_out", "screw_in", "set")),
     Task("line purged", 60, ("purge",)),
     Task("vessel let or burned down", 180, ("bleed", "fire")),
+    Task("part made ready for air, or put back", 60, ("make_ready", "put_as_was", "air_in", "air_out")),
     Task("gas detector read", 20, ("read",)),
     Task("outlet lit", 60, ("light",)),
     Task("cylinder on, or off and away", 240, ("connect", "disconnect")),

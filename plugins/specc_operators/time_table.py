@@ -16,7 +16,7 @@ from specc_operators.clock import clock, later, zone_named
 from specc_operators.hours import DUTIES, NIGHTS, SHUT_DOWN, START_UP
 from specc_operators.posts import SPEED
 from specc_operators.shutdown_time import shut_down
-from specc_operators.start_up_time import NIGHTS_OF, joints_of, lit_at_last, start_up_of, times_of
+from specc_operators.start_up_time import NIGHTS_OF, joints_of, lit_at_last, start_up_of, times_of, with_air
 from specc_operators.task_times import BURNS_ON, LINE, TASKS, minutes, seconds_each, takes, tally
 
 
@@ -25,6 +25,7 @@ from specc_operators.task_times import BURNS_ON, LINE, TASKS, minutes, seconds_e
     title="How long start-up and shutdown take, as counted",
     needs=(STEPS, PLACES, SHOW, NIGHTS),
     wants=(JOINTS, CHECKS),
+    reads=("plumbing",),
     limits=(START_UP.key, SHUT_DOWN.key, SPEED.key),
 )
 def task_times(ctx: Context) -> Table:
@@ -49,11 +50,15 @@ def task_times(ctx: Context) -> Table:
 
 def _note(ctx: Context) -> str:
     first = times_of(ctx, NIGHTS_OF[0])
+    tested = (
+        ", a test with air or nitrogen included" if any(map(with_air, start_up_of(ctx[STEPS], "first").before)) else ""
+    )
     said = [
         "Times: at start-up / shutdown.",
-        f"Before gas {minutes(first.before.total)}; with gas {minutes(first.with_gas.total)}: {first.with_gas.words}.",
+        f"Before gas {minutes(first.before.total)}{tested}; with gas {minutes(first.with_gas.total)}: "
+        f"{first.with_gas.words}.",
         _anew(ctx),
-        "Common practice, no published source: one after another, no test with air.",
+        "Common practice, no published source: one after another.",
     ]
     return " ".join(s for s in said if s)
 

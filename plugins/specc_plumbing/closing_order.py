@@ -47,7 +47,7 @@ def closing_order(ctx: Context) -> Sequence[Closing]:
         return ()
     net.all_read()
     bursts = [o for e in ctx.get(EFFECTS) or () if e.kind == "burst" for o in e.outlets]
-    manned, most = _posts(ctx.get(ROSTER) or (), ctx.get(PLACES) or {}), ctx.limit(BLOWS_ON.key).text
+    manned, most = posts(ctx.get(ROSTER) or (), ctx.get(PLACES) or {}), ctx.limit(BLOWS_ON.key).text
     return (*normal(net, bursts), *emergency(net, bursts, manned, most), *leak_upstream(net, bursts, manned, most))
 
 
@@ -193,7 +193,7 @@ def _waits(net: Network, kept: dict[str, list[str]], closings: Iterable[Closing]
 def emergency(
     net: Network,
     bursts: Collection[str] = (),
-    manned: Callable[[str], bool] = _anywhere,
+    manned: Callable[[str], bool] = anywhere,
     at_most: str = BLOWS_ON.default,
 ) -> Sequence[Closing]:
     kept = _kept_lit(net, bursts)
@@ -237,7 +237,7 @@ def _emergency(net: Network, lit_from_pilot: dict[str, list[str]]) -> Iterator[C
 def leak_upstream(
     net: Network,
     bursts: Collection[str] = (),
-    manned: Callable[[str], bool] = _anywhere,
+    manned: Callable[[str], bool] = anywhere,
     at_most: str = BLOWS_ON.default,
 ) -> Sequence[Closing]:
     order = _not_while_it_blows(net, bursts, manned, _leak_upstream(net))

@@ -207,7 +207,7 @@ READ = {
 
 30.8 ft tallest flame, above ground nozzle; still air, low case; under a single fault up to 34.6 ft
 
-alder, lead operator 18:05 to 23:40; then fir and hazel, fire watch, to 00:15; legal name: ask for the private copy
+alder, lead operator 17:25 to 23:40; then fir and hazel, fire watch, to 00:15; legal name: ask for the private copy
 
 555-555-0142, lent by the mill, carried by alder in the fire watch hazel; own numbers: ask for the
 private copy
@@ -251,7 +251,7 @@ no tag or stamp seen; hoses and regulators: undated
 
 none; this is the first revision stated. Not compared with an earlier revision.
 
-{silent}: no roster is described, so nobody's hours and posts are known, 35 rules; no place says what it
+{silent}: no roster is described, so nobody's hours and posts are known, 37 rules; no place says what it
 is, so there is no plan of the site, 13 rules; the spec says nothing of extinguishers, 12 rules; 20 more in section 13
 {typed} more rest on what the makers state or plan; what no rule covers, specc does not see
 

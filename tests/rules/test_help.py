@@ -51,7 +51,7 @@ AID = {
         (BOTH, "first_aid: [cedar, alder]"),
         "failed",
         [
-            f"nobody is free to give first aid at 18:30 {NIGHT}: cedar goes to meet help",
+            f"nobody is free to give first aid at 18:20 {NIGHT}: cedar goes to meet help",
             "cedar gives first aid and holds no first aid course",
             "alder gives first aid and holds no first aid course",
         ],
@@ -59,7 +59,7 @@ AID = {
     "the other spotter calls": (
         ("caller: alder,", "caller: elm,"),
         "failed",
-        [f"nobody is free to give first aid at 18:30 {NIGHT}: fir is the one spotter, who moves people away"],
+        [f"nobody is free to give first aid at 18:20 {NIGHT}: fir is the one spotter, who moves people away"],
     ),
     "the one spotter": (
         (
@@ -67,7 +67,7 @@ AID = {
             "    front: {person: elm, role: lead, station: rope, from",
         ),
         "failed",
-        [f"nobody is free to give first aid at 18:30 {NIGHT}: fir is the one spotter, who moves people away"],
+        [f"nobody is free to give first aid at 18:20 {NIGHT}: fir is the one spotter, who moves people away"],
     ),
 }
 

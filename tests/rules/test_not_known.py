@@ -52,7 +52,8 @@ CASES: dict[str, tuple[Path, tuple[Patch, ...], str, str]] = {
         "operators.time_to_valves", "not checked",
     ),
     "nobody knows when gas is on": (
-        POSTS, (('starts: "21:00", ', ""),), "operators.time_to_valves", "not checked",
+        POSTS, (('starts: "21:00", ', ""), ('from: "21:00", to: "23:30"', 'from: "19:00", to: "23:30"')),
+        "operators.time_to_valves", "not checked",
     ),
     "a flame without coordinates, by a relief valve": (
         SITE, (("  bowl: {at: [0 ft, 0 ft, 3 ft]}", "  bowl: {note: somewhere}"),), "site.relief_discharge",

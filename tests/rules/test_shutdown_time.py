@@ -78,7 +78,7 @@ def judged(*edits: tuple[str, str], name: str = "crew.yaml") -> tuple[str, list[
     return own.status, [(f.at, f.message) for f in made.findings if f.rule == "operators.shut_down_fits"]
 
 
-FUEL = 'fuel: {person: dogwood, role: fuel_watch, station: supply, from: "18:05", to: "23:40"'
+FUEL = 'fuel: {person: dogwood, role: fuel_watch, station: supply, from: "17:25", to: "23:40"'
 
 
 def test_a_shift_that_ends_before_the_last_cylinder_is_off_is_found() -> None:
@@ -101,7 +101,7 @@ def test_a_shift_on_one_night_alone_is_found_on_the_others() -> None:
 
 @pytest.mark.parametrize(("limit", "fits"), [("14 min", True), ("12 min", False)])
 def test_gas_that_is_off_later_than_it_counts_as_off_is_found(limit: str, fits: bool) -> None:
-    last = "  operators.start_up: 120 min\n"
+    last = "  operators.start_up: 130 min\n"
     status, found = judged((last, f"{last}  operators.shut_down: {limit}\n"), name="project.yaml")
     assert status == ("passed" if fits else "failed")
     assert [at for at, _ in found] == ([] if fits else ["/limits"])

@@ -45,7 +45,7 @@ STEPS = [
 def test_what_comes_before_the_first_gas_takes_none_of_its_time() -> None:
     assert [s.order for s in start_up_of(STEPS, "first").with_gas] == [2, 3, 4]
     assert [s.order for s in start_up_of(STEPS, "later").with_gas] == [2, 3, 5]
-    assert [s.order for s in start_up_of(STEPS, "later").before] == [1]
+    assert [s.order for s in start_up_of(STEPS, "later").before] == [0, 1]  # a test with air, too
 
 
 def test_waits_tasks_and_ways_are_summed_up() -> None:
@@ -87,10 +87,10 @@ def judged(*edits: tuple[str, str, str]) -> dict[str, tuple[str, list[tuple[str,
     }
 
 
-LIMIT = ("project.yaml", "operators.start_up: 120 min")
+LIMIT = ("project.yaml", "operators.start_up: 130 min")
 
 
-@pytest.mark.parametrize(("limit", "fits"), [("120 min", True), ("60 min", False)])
+@pytest.mark.parametrize(("limit", "fits"), [("130 min", True), ("60 min", False)])
 def test_the_sample_is_found_where_its_start_up_is_too_short(limit: str, fits: bool) -> None:
     status, found = judged((*LIMIT, f"operators.start_up: {limit}"))["start_up_fits"]
     own = [said for at, said in found if at == "/limits"]
@@ -102,10 +102,20 @@ def test_the_sample_is_found_where_its_start_up_is_too_short(limit: str, fits: b
 def test_whoever_comes_when_gas_is_let_in_is_found() -> None:
     """Valves are closed, the list is asked and cylinders are connected before."""
     fuel = "person: dogwood, role: fuel_watch, station: supply, from: "
-    status, found = judged(("crew.yaml", f'{fuel}"18:05"', f'{fuel}"18:20"'))["start_up_fits"]
+    status, found = judged(("crew.yaml", f'{fuel}"17:25"', f'{fuel}"18:10"'))["start_up_fits"]
     assert status == "failed"
     assert [at for at, _ in found] == ["/operators/shifts/fuel/from"]
-    assert "dogwood is on shift from 18:20 on the night of" in found[0][1]
+    assert "dogwood is on shift from 18:10 on the night of" in found[0][1]
+
+
+def test_whoever_is_relieved_in_the_middle_of_a_start_up_is_found() -> None:
+    off = '{from: "20:10", to: "20:25"}}'
+    early = off.replace("20:10", "19:30").replace("20:25", "19:45")
+    status, found = judged(("crew.yaml", f"breaks: {{juniper: {off}", f"breaks: {{juniper: {early}"))["start_up_fits"]
+    assert status == "failed"
+    assert [at for at, _ in found] == ["/operators/shifts/lead/to"]
+    assert "alder has a part in the start-up until some" in found[0][1]
+    assert "has a break at 19:30" in found[0][1]
 
 
 @pytest.mark.parametrize(("opens", "status"), [("20:10", "passed"), ("19:30", "failed")])
@@ -116,10 +126,10 @@ def test_the_public_is_not_there_while_gas_is_let_out(opens: str, status: str) -
 
 
 def test_a_break_is_one_only_where_somebody_else_stands_in() -> None:
-    shift = 'person: alder, role: lead, station: box, from: "18:05", to: "23:40",\n      breaks: {'
+    shift = 'person: alder, role: lead, station: box, from: "17:25", to: "23:40",\n      breaks: {'
     off = '{from: "20:10", to: "20:25"}}'
     assert judged()["breaks"] == ("passed", [])
     for broken in (f"{shift}alder: {off}", f'{shift}juniper: {{from: "20:10", to: "20:20"}}}}'):
         status, found = judged(("crew.yaml", f"{shift}juniper: {off}", broken))["breaks"]
         assert status == "failed"
-        assert any("alder is on duty for 5 h 35 min without a break" in said for _, said in found)
+        assert any("alder is on duty for 6 h 15 min without a break" in said for _, said in found)
