@@ -64,7 +64,7 @@ def test_an_overlay_attaches_nothing(tmp_path: Path) -> None:
 def test_a_copy_of_the_private_file_is_no_attachment(tmp_path: Path) -> None:
     for name in ("private.yaml", "notes.txt"):
         (tmp_path / name).write_text("people: {ada: {legal_name: Ada Quill}}\n", encoding="utf-8")
-    result = result_of(with_attachment(tmp_path, "notes.txt"), overlay=tmp_path / "private.yaml")
+    result = travel(str(with_attachment(tmp_path, "notes.txt")), str(tmp_path / "private.yaml"), Ask(COMPILE))
     assert result.exit_code == 2
     (found,) = [f for f in result.findings if f.rule == "spec.overlay"]
     assert "is a copy of notes.txt" in found.message
