@@ -239,7 +239,7 @@ def test_whoever_no_step_names_has_a_card_that_says_so(complete: Callable[[str],
 
 def test_the_walk_measures_what_has_little_to_spare_and_walks_by_a_clock(complete: Callable[[str], Result]) -> None:
     text = card(complete("lantern_reeds"), "walk")
-    assert "rv1 to hedge; on plan 14 ft; needed 10 ft; measured ______" in text
+    assert "tank_a to hedge; on plan 14 ft; needed 10 ft; measured ______" in text
     assert re.search(r"at supply; closed by hand [^☐]*; from each post [^☐]*box 11 s[^☐]*; took ______", text)
     assert "hoses h1, h2, h_a, h_b: year on the cover ______" in text
     assert "regulators pr1, pr2: year ______" in text

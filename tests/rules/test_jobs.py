@@ -57,7 +57,7 @@ CASES = {
     "one person at the desk and, across the yard, at the box": (
         [
             ("crew.yaml", "reeds: {person: birch,", "reeds: {person: cedar,"),
-            ("control.yaml", "desk: {at: [26.5 ft, 11 ft, 3 ft]", "desk: {at: [40 ft, 17 ft, 3 ft]"),
+            ("control.yaml", "desk: {at: [28 ft, 12 ft, 3 ft]", "desk: {at: [40 ft, 17 ft, 3 ft]"),
             ("crew.yaml", "meets: cedar", "meets: dogwood"),
             ("crew.yaml", "second_caller: dogwood", "second_caller: hazel"),
         ],

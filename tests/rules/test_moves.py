@@ -30,9 +30,9 @@ MORE: dict[str, tuple[tuple[str, str, str], ...]] = {
     "flame.part_heat": (
         ("project.yaml", "at: [26 ft, 32 ft, 2 ft]", "at: [-2 ft, 43 ft, 2 ft]"),
     ),
-    "flame.sent": (("project.yaml", "box: {at: [21 ft, 10 ft, 2 ft]", "box: {at: [8 ft, 32 ft, 2 ft]"),),
+    "flame.sent": (("project.yaml", "box: {at: [22.5 ft, 11 ft, 2 ft]", "box: {at: [8 ft, 32 ft, 2 ft]"),),
     "flame.dry": (
-        ("project.yaml", "hedge: {line: [[40 ft, 24 ft, 0 ft], [40 ft, 44 ft, 0 ft]]",
+        ("project.yaml", "hedge: {line: [[41 ft, 24 ft, 0 ft], [41 ft, 44 ft, 0 ft]]",
                          "hedge: {line: [[0 ft, 24 ft, 0 ft], [0 ft, 44 ft, 0 ft]]"),
     ),
     "flame.overhead": (

@@ -13,7 +13,7 @@ from specc.testing import patched
 
 REEDS = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
 STAND = "accumulator_stand: {at: [26 ft, 32 ft, 2 ft]"
-DESK = "desk: {at: [26.5 ft, 11 ft, 3 ft]"
+DESK = "desk: {at: [28 ft, 12 ft, 3 ft]"
 ASK = Ask(kinds=frozenset(), ids=frozenset({"rule flame.sent"}))
 
 
