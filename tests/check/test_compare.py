@@ -96,7 +96,7 @@ def approved() -> Result:
         ("project.yaml", "at: [0 ft, -40 ft, 0 ft]", "at: [0 ft, -38 ft, 0 ft]", "distance", "rope"),
         ("crew.yaml", "age: 47", "age: 46", "people", "alder"),
         ("plumbing.yaml", "filler: BAg-5", "filler: BAg-7", "materials", "BAg-7"),
-        ("control.yaml", "25 ft", "35 ft", "control", "w_1"),
+        ("control.yaml", "30 ft", "35 ft", "control", "w_1"),
         ("crew.yaml", "above: 15 mph", "above: 14 mph", "limits", "above 14 mph"),
         ("project.yaml", "stop: 15 mph", "stop: 14 mph", "weather", "wind 14 mph"),
         ("project.yaml", "times: 12", "times: 11", "show", "11 of"),

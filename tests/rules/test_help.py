@@ -169,4 +169,4 @@ def test_how_a_gauge_is_read_from_afar_by_night_is_asked_for(told: str, status: 
     made = travel(str(FOLDER / "project.yaml"), None, ask)
     (own,) = [r for r in made.rules if r.id == "operators.equipment"]
     assert own.status == status, own.looked
-    assert ("how g1 is read by night from box, 22.6 ft off, before each burst" in str(own)) == (status != "stated")
+    assert ("how g1 is read by night from box, 21.3 ft off, before each burst" in str(own)) == (status != "stated")
