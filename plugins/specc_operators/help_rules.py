@@ -6,7 +6,21 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from specc import PRACTICE, Context, Trouble, Unchecked, distance, ground, not_checked, obstacles_of, rule, show, stated
+from specc import (
+    PRACTICE,
+    Citation,
+    Context,
+    Limit,
+    Trouble,
+    Unchecked,
+    distance,
+    ground,
+    not_checked,
+    obstacles_of,
+    rule,
+    show,
+    stated,
+)
 from specc.formulas.ways import CLEAR, Ground, Walk
 from specc.kinds.charged import LAID_FLAT, charged
 from specc.kinds.geometry import Area, Point, Polyline, corners, edges, within
@@ -28,6 +42,18 @@ from specc_operators.rows import NWS
 
 STEP = 5 * CLEAR  # m
 _SHELTERS = ("building", "vehicle")
+_EGRESS = Citation(
+    "ifc-2018-minnesota", "chapter 10, 1005.3: 0.3 in for stairways; of buildings, here by analogy for steps", "read"
+)
+DOOR_EACH = Limit(
+    "operators.shelter_door_each",
+    "0.3 in",
+    "length",
+    "max",
+    "width of all doors of a shelter for each who goes there",
+    _EGRESS,
+)
+ONE_DOOR = 49  # people, in one room with one way out: table 1006.2.1 of the same code, from memory
 
 
 def _moments(night: NightHours, own: Sequence[Duty]) -> list[Moment]:
@@ -113,6 +139,7 @@ def first_aider(ctx: Context) -> Judging:
     needs=(DUTIES, PLACES, EFFECTS),
     wants=(LAID_FLAT, NETWORK),
     reads=("operators",),
+    limits=(DOOR_EACH.key,),
 )
 def shelter(ctx: Context) -> Judging:
     """Whether a building is substantial, and holds them all, nobody computes: it is stated."""
@@ -142,21 +169,18 @@ def shelter(ctx: Context) -> Judging:
             "all have to find it, and the way there may lead past what is charged",
         )
     yield from _room(ctx, told)
+    yield from _doors(ctx, told, spot)
     ways = _ways(ctx, spot)
     yield from _way_there(ctx, told, spot, ways)
-    far = max(((w.walk.length, w.tag) for w in ways if w.walk), default=None)
-    how = f", at most {show(far[0], 'length', 'ft')} on foot, from {far[1]}" if far else ""
+    public = [w for w in ways if w.tag in ctx[PLACES] and ctx[PLACES][w.tag].kind in ("audience", "queue")]
+    far = [max(((w.walk.length, w.tag) for w in some if w.walk), default=None) for some in (public, ways)]
+    said = [f"{show(one[0], 'length', 'ft')} from {one[1]}" for one in dict.fromkeys(far) if one]
+    how = f", on foot at most {', '.join(said)}" if said else ""
     return stated(f"{where}{how}; that it is substantial, and holds all, is stated")
 
 
 def _room(ctx: Context, told: View) -> Iterator[Trouble | Unchecked]:
-    """All of the public, as many as its areas are to hold, and all of the crew."""
-    places = ctx[PLACES].values()
-    public = sum(s.people or 0 for s in places if s.kind in ("audience", "queue"))
-    people, room = (
-        public + len({d.person for d in ctx[DUTIES]}),
-        told.whole("shelter_holds") if told.has("shelter_holds") else None,
-    )
+    people, room = _to_go(ctx), told.whole("shelter_holds") if told.has("shelter_holds") else None
     if room is None:
         said = f"for how many people there is room in it is not stated, and {people} are to go there (shelter_holds:)"
         yield Unchecked(said, told.here("shelter_holds"))
@@ -166,6 +190,36 @@ def _room(ctx: Context, told: View) -> Iterator[Trouble | Unchecked]:
             f"there is room for {room} in thunder, and {people} are to go there",
             "a larger one, or fewer people",
             "whoever finds no room stands in the open",
+        )
+
+
+def _to_go(ctx: Context) -> int:
+    """All of the public, as many as its areas are to hold, and all of the crew."""
+    public = sum(s.people or 0 for s in ctx[PLACES].values() if s.kind in ("audience", "queue"))
+    return public + len({d.person for d in ctx[DUTIES]})
+
+
+def _doors(ctx: Context, told: View, spot: Spot | None) -> Iterator[Trouble]:
+    """All get in at once, and out again where fire or smoke is at one door."""
+    people = _to_go(ctx)
+    if spot is None or spot.kind != "building" or not spot.doors:  # that nothing says where is said with the way
+        return
+    wide, each = sum(door.width for door in spot.doors), ctx.limit(DOOR_EACH.key)
+    why = "a crowd that runs from thunder is crushed at a door"
+    if wide < each.si * people * (1 - 1e-9):
+        yield Trouble(
+            told.here("shelter"),
+            f"the doors of {spot.tag} are {show(wide, 'length', 'ft')} wide in all, enough for "
+            f"{math.floor(wide / each.si + 1e-9)} people at {each.text} each, and {people} are to go there",
+            "more or wider openings on it (kind: opening, with width:), or another shelter",
+            why,
+        )
+    if len(spot.doors) < 2 and people > ONE_DOOR:
+        yield Trouble(
+            told.here("shelter"),
+            f"{people} people go into {spot.tag} by one door; 2 are asked for above {ONE_DOOR}",
+            "a second opening on another side of it",
+            why,
         )
 
 

@@ -90,6 +90,7 @@ def test_the_sample_has_both() -> None:
 HALL = "shelter: hall"
 AREA = "area: [[-77 ft, 34 ft], [-61 ft, 34 ft], [-61 ft, 94 ft], [-77 ft, 94 ft]]"
 HALL_DOOR = "hall_door: {kind: opening, width: 6 ft, at: [-69 ft, 34 ft]}"
+HALL_GATE = "hall_gate: {kind: opening, width: 6 ft, at: [-61 ft, 64 ft]}"
 SHED_DOOR = ((f"  {HALL_DOOR}", f"  shed_door: {{kind: opening, width: 3 ft, at: [40 ft, 90 ft]}}\n  {HALL_DOOR}"),)
 ROOM = "shelter_holds: 340"
 
@@ -112,7 +113,7 @@ def test_a_shelter_is_no_tree_and_no_open_place(told: str, status: str) -> None:
 @pytest.mark.parametrize("door", ["hall_door: {kind: opening, at: [-69 ft, 34 ft]}", "far: {at: [0 ft, 0 ft]}"])
 def test_a_shelter_without_a_door_on_the_plan_is_asked(door: str) -> None:
     """An opening that says no width may be a window."""
-    status, _, looked = judged("shelter", site=((HALL_DOOR, door),))
+    status, _, looked = judged("shelter", site=((HALL_DOOR, door), (HALL_GATE, "spare: {at: [0 ft, 1 ft]}")))
     assert (status, "where the door of hall is" in looked) == ("not checked", True)
 
 
@@ -128,14 +129,31 @@ def test_a_shelter_has_room_for_the_public_and_the_crew(told: str, status: str, 
     assert judged("shelter", (f", {ROOM}", told))[:2] == (status, found)
 
 
+@pytest.mark.parametrize(
+    ("door", "gate", "found"),
+    [
+        ("6 ft", "1.8 ft", []),
+        ("6 ft", "1.6 ft", ["the doors of hall are 7.6 ft wide in all, enough for 304 people at 0.3 in each, and 309"]),
+        ("8 ft", "", ["309 people go into hall by one door; 2 are asked for above 49"]),
+    ],
+)
+def test_a_crowd_gets_in_at_the_doors_of_its_shelter(door: str, gate: str, found: list[str]) -> None:
+    other = HALL_GATE.replace("6 ft", gate) if gate else "spare: {at: [0 ft, 1 ft]}"
+    status, said, _ = judged("shelter", site=((HALL_DOOR, HALL_DOOR.replace("6 ft", door)), (HALL_GATE, other)))
+    assert status == ("failed" if found else "stated")
+    assert [one.startswith(begin) for one, begin in zip(said, found, strict=True)] == [True] * len(found)
+
+
 def test_the_way_to_a_shelter_does_not_lead_past_what_stays_charged() -> None:
-    (found,) = judged("shelter", (HALL, "shelter: shed"), site=SHED_DOOR)[1]
+    *doors, found = judged("shelter", (HALL, "shelter: shed"), site=SHED_DOOR)[1]
+    assert [d[:12] for d in doors] == ["the doors of", "309 people g"]
     assert found == "the way from box to shed leads within 10 ft of acc1, which stays charged"
 
 
 def test_the_way_to_a_shelter_crosses_no_road() -> None:
     far = "area: [[-77 ft, -160 ft], [-61 ft, -160 ft], [-61 ft, -100 ft], [-77 ft, -100 ft]]"
-    site = ((AREA, far), (HALL_DOOR, HALL_DOOR.replace("34 ft", "-100 ft")))
+    gate = HALL_GATE.replace("64 ft", "-130 ft")
+    site = ((AREA, far), (HALL_DOOR, HALL_DOOR.replace("34 ft", "-100 ft")), (HALL_GATE, gate))
     assert judged("shelter", site=site)[1] == ["the way from crowd to hall crosses road"]
 
 

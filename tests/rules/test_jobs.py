@@ -37,10 +37,16 @@ def judged(*edits: tuple[str, str, str]) -> tuple[str, list[tuple[str, str]]]:
 
 
 REST = "v_p and v_r1 to v_r5"
+WITH_V3 = "v_p, v3 and v_r1 to v_r5"
 CASES = {
     "the second caller has valves left": (
         [("crew.yaml", "second_caller: dogwood", "second_caller: birch")],
-        [("second_caller", "birch calls where the first caller cannot, and still has v_p, v3 and v_r1 to v_r5 to close")],
+        [
+            (
+                "second_caller",
+                f"birch calls where the first caller cannot, and still has {WITH_V3} to close",
+            )
+        ],
     ),
     "who meets help has valves left": (
         [("crew.yaml", "meets: cedar", "meets: birch")],
