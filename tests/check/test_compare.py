@@ -142,7 +142,7 @@ def test_a_part_of_another_metal_calls_for_a_review_of_materials(
     [
         ("555-555-0142", "555-555-0177", "operators.phone", "people"),
         ("Sluice Lane", "Mill Lane", "operators.emergency.address", "people"),
-        ("one arm straight up", "both arms up", "operators.signals.ready.given", "people"),
+        ("lit wand straight up, or READY", "both arms up, or READY", "operators.signals.ready.given", "people"),
         ("channel 3", "channel 4", "operators.equipment.radios", "people"),
     ],
 )
