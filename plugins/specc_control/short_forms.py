@@ -83,6 +83,18 @@ def write_out(whole: Tree, said: list[Said]) -> None:
         if part.is_map and part.has("is"):
             _of_text(part, said)
     _contacts(control, parts)
+    _placed(control, parts)
+
+
+def _placed(control: Tree, parts: Tree) -> None:
+    """The place of all parts that give none: who reads where a stop or a key stands reads it at the part. A wire lies
+    between two places, and a coil sits on its valve."""
+    if not control.has("place"):
+        return
+    here = control.child("place")
+    for _, part in parts.children():
+        if part.is_map and not part.has("place") and part.data.get("kind") not in ("wire", "coil"):
+            part.put("place", here.data, spot_for(here.data, here.spot.value, here.spot.value, OWN_TEXT))
 
 
 def _of_text(part: Tree, said: list[Said]) -> None:

@@ -676,3 +676,15 @@ def test_lines_that_cannot_be_read_time_no_burst_and_rule_none_out(tmp_path: Pat
     """No state was looked through: "no timer times a burst" would be a word about nothing."""
     spec = project(tmp_path, GOOD, ("    ask: [armed, guest, k1, bat-]", "    ask: [armed, guest, nobody_9, k1, bat-]"))
     assert status_of(spec, "control.burst_timed", block=NOT_GAS) == "not checked"
+
+
+def test_a_place_for_all_parts_is_that_of_the_stop_and_the_key(tmp_path: Path) -> None:
+    """It was read for what stands around gas alone: a stop at the desk counted as standing nowhere."""
+    sample = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
+    for file in sample.glob("*.yaml"):
+        text = file.read_text(encoding="utf-8")
+        if file.name == "control.yaml":
+            assert ", place: desk" in text
+            text = text.replace(", place: desk", "").replace("  chassis: bat-", "  chassis: bat-\n  place: desk")
+        (tmp_path / file.name).write_text(text, encoding="utf-8")
+    assert status_of(tmp_path / "project.yaml", "operators.at_valves") == "passed"
