@@ -688,3 +688,25 @@ def test_a_place_for_all_parts_is_that_of_the_stop_and_the_key(tmp_path: Path) -
             text = text.replace(", place: desk", "").replace("  chassis: bat-", "  chassis: bat-\n  place: desk")
         (tmp_path / file.name).write_text(text, encoding="utf-8")
     assert status_of(tmp_path / "project.yaml", "operators.at_valves") == "passed"
+
+
+@pytest.mark.parametrize(
+    ("edits", "ends"),
+    [
+        ((), "stated"),
+        ((", rod.1", ", rod.2"), "not checked"),  # seen, and in no line
+        ((" notices: 3 s,",), "not checked"),  # nobody says how soon
+        ((", rod.2",), "stated"),  # one of two valves in a row holds
+    ],
+)
+def test_a_pilot_may_go_out_beside_a_burst_that_a_wired_sensor_holds_back(
+    tmp_path: Path, edits: tuple[str, ...], ends: str
+) -> None:
+    sample = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds"
+    for file in sample.glob("*.yaml"):
+        text = file.read_text(encoding="utf-8")
+        for gone in edits if file.name == "control.yaml" else ():
+            assert text.count(gone) == 1
+            text = text.replace(gone, "")
+        (tmp_path / file.name).write_text(text, encoding="utf-8")
+    assert status_of(tmp_path / "project.yaml", "plumbing.pilot_kept") == ends
