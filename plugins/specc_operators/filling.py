@@ -432,7 +432,8 @@ def carried(device: Device, cylinders: Sequence[str]) -> str:
         two = f"{own or '______'} with {act.who or '______'}" if own or act.who else "two people"
         pairs.setdefault(two, []).append(act.tag)
     said = pairs if len(pairs) < 2 else [f"{listed(tags)} {two}" for two, tags in pairs.items()]
-    return f"{'; '.join(said)}, on a cart" if pairs else ""
+    lifted = ", not lifted by two" if any(_full(device, c) > 2 * ALONE for c in cylinders) else ""
+    return f"{'; '.join(said)}, on a cart{lifted}" if pairs else ""
 
 
 def at_rest(device: Device, before: Sequence[str], after: Sequence[str]) -> tuple[list[Act], str]:

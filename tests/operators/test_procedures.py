@@ -944,12 +944,12 @@ def test_joints_behind_a_burst_are_in_no_list_of_what_is_soaped_with_gas(reeds: 
 
 def test_a_cylinder_that_nobody_lifts_alone_says_so(reeds: Sample) -> None:
     (step,) = (s for s in of_night(list(reeds.steps), "start", "first") if "upright and held" in s.text)
-    assert "170 lb full: dogwood with birch, on a cart." in step.text
+    assert "170 lb full: dogwood with birch, on a cart, not lifted by two." in step.text
     lone = [of_acts(s, [a for a in s.acts if s is not step or a.who != "birch"]) for s in reeds.steps]
     with pytest.raises(Wrong, match="dogwood alone moves tank_a"):
         through(plant_of(reeds), lone)
     of = Device(reeds.net, flow_order(reeds.net))
-    assert heavy(of, of.cylinders()) == " 170 lb full: two people, on a cart.", "nobody is named"
+    assert heavy(of, of.cylinders()) == " 170 lb full: two people, on a cart, not lifted by two.", "nobody is named"
     assert heavy(of, ()) == ""
     away = next(s for s in reeds.steps if s.procedure == "stop" and any(a.action == "disconnect" for a in s.acts))
     assert away.text.startswith("Still on shift: disconnect tank_a and tank_b")
