@@ -5,7 +5,7 @@ what comes before gas, and the public is not there yet while gas is let out unli
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from datetime import date, datetime
 from typing import NamedTuple
@@ -20,7 +20,7 @@ from specc.model.view import Unreadable, join
 from specc.model.wording import counted
 from specc_operators.clock import clock, later, listed, span, zone_named
 from specc_operators.duty_rules import NO_ROSTER, unknown
-from specc_operators.hours import DUTIES, NIGHTS, START_UP, by_night
+from specc_operators.hours import DUTIES, NIGHTS, START_UP, Duty, by_night
 from specc_operators.posts import SPEED
 from specc_operators.task_times import LINE, Takes, minutes, seconds_each, takes, walked, whole_minutes
 
@@ -165,25 +165,42 @@ def _too_late(ctx: Context, kinds: Sequence[OnNight]) -> Iterator[Trouble]:
         )
 
 
+def _of_people(duties: Iterable[Duty]) -> dict[str, list[Duty]]:
+    made: dict[str, list[Duty]] = {}
+    for duty in duties:
+        made.setdefault(duty.person, []).append(duty)
+    return made
+
+
+def _ends(own: Iterable[Duty]) -> Iterator[Duty]:
+    """Of somebody's duties those after which they are off for a while, or for good."""
+    last: Duty | None = None
+    for duty in sorted(own, key=lambda d: d.span.start.real):
+        if last is not None and duty.span.start.real > last.span.end.real:
+            yield last
+        if last is None or duty.span.end.real > last.span.end.real:
+            last = duty
+    if last is not None:
+        yield last
+
+
 def _gone_within(ctx: Context, kinds: Sequence[OnNight]) -> Iterator[Trouble]:
     """Whoever has a part in the start-up and leaves, or has a break, before it is over."""
     known, duties = ctx.get(NIGHTS), ctx.get(DUTIES)
     if known is None or not duties:
         return
-    zone, on_duty = zone_named(known.zone), by_night(duties)
+    zone, on_duty = zone_named(known.zone), by_night(d for d in duties if not d.stands_in)
     gone: dict[tuple[str, str, str, str], list[date]] = {}
+    lasts = {kind: whole_minutes(times_of(ctx, kind).with_gas.total) for kind in kinds}
+    parts = {kind: {a.who for s in start_up_of(ctx[STEPS], kind).with_gas for a in s.acts} for kind in kinds}
     for n, night in enumerate(known.nights):
         kind = kinds[-1] if n else kinds[0]
-        over = later(night.starts, whole_minutes(times_of(ctx, kind).with_gas.total), zone)
-        parts = {a.who for s in start_up_of(ctx[STEPS], kind).with_gas for a in s.acts if a.who}
-        for own in (d for d in on_duty[night.day] if d.person in parts and not d.stands_in):
-            stays = any(
-                d.person == own.person and d.span.start.real <= own.span.end.real < d.span.end.real
-                for d in on_duty[night.day]
-            )
-            if night.starts.real < own.span.end.real < over.real and not stays:
-                key = (join(own.at, "to"), own.person, clock(own.span.end.wall), clock(over.wall))
-                gone.setdefault(key, []).append(night.day)
+        over = later(night.starts, lasts[kind], zone)
+        for person, own in _of_people(on_duty[night.day]).items():
+            for duty in _ends(own) if person in parts[kind] else ():
+                if night.starts.real < duty.span.end.real < over.real:
+                    key = (join(duty.at, "to"), person, clock(duty.span.end.wall), clock(over.wall))
+                    gone.setdefault(key, []).append(night.day)
     for (at, person, leaves, until), days in gone.items():
         yield Trouble(
             at,
