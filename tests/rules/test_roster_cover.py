@@ -39,6 +39,7 @@ WHATS = {
 
 Shift = tuple[str, str, str, int, int]  # person, role, effect or "", from, to
 Scene = tuple[int, int, bool, bool]  # from, to, with bursts, gas off after
+Off = tuple[str, int, int]  # who stands in, from, to
 
 
 def clock(minutes: int) -> str:
@@ -54,6 +55,33 @@ def shifts(draw: st.DrawFn) -> Shift:
 
 
 @st.composite
+def with_a_break(draw: st.DrawFn) -> tuple[Shift, Off | None]:
+    """A shift, and perhaps a break within it, in which anybody stands in: who is on duty elsewhere counts twice."""
+    shift = draw(shifts())
+    if shift[4] - shift[3] <= 2 * STEP or draw(st.booleans()):
+        return shift, None
+    begins = shift[3] + draw(st.integers(0, (shift[4] - shift[3]) // STEP - 2)) * STEP
+    ends = draw(st.integers(begins // STEP + 1, shift[4] // STEP)) * STEP
+    if (begins, ends) == (shift[3], shift[4]):
+        ends -= STEP
+    return shift, (draw(st.sampled_from("abc")), begins, ends)
+
+
+def parted(shift: Shift, off: Off | None) -> list[Shift]:
+    """What a break leaves of a shift, and who stands in."""
+    if off is None:
+        return [shift]
+    who, begins, ends = off
+    person, role, effect, starts, stops = shift
+    own = [
+        (person, role, effect, starts, begins),
+        (who, role, effect, begins, ends),
+        (person, role, effect, ends, stops),
+    ]
+    return [one for one in own if one[3] < one[4]]
+
+
+@st.composite
 def scenes(draw: st.DrawFn) -> list[Scene]:
     made, at = [], FROM + 60
     for _ in range(draw(st.integers(1, 3))):
@@ -64,7 +92,7 @@ def scenes(draw: st.DrawFn) -> list[Scene]:
     return made
 
 
-def spec_of(roster: list[Shift], show: list[Scene]) -> str:
+def spec_of(roster: list[Shift], show: list[Scene], breaks: list[Off | None] | None = None) -> str:
     lines = [HEAD, "show:\n  scenes:"]
     for n, (starts, ends, bursts, off) in enumerate(show):
         some = ", bursts: {puff: {times: 2, open: 0.5 s}}" if bursts else ""
@@ -73,6 +101,9 @@ def spec_of(roster: list[Shift], show: list[Scene]) -> str:
     lines.append("operators:\n  shifts:")
     for n, (person, role, effect, starts, ends) in enumerate(roster):
         own = f", effects: [{effect}]" if effect else ""
+        if breaks and (away := breaks[n]):
+            hours = f'{{from: "{clock(away[1] % 1440)}", to: "{clock(away[2] % 1440)}"}}'
+            own += f", breaks: {{{away[0]}: {hours}}}"
         lines.append(
             f'    d{n}: {{person: {person}, role: {role}{own}, from: "{clock(starts)}", to: "{clock(ends % 1440)}"}}'
         )
@@ -83,7 +114,7 @@ def minutes_on(show: list[Scene]) -> tuple[set[int], set[int], list[tuple[int, i
     """Minutes with gas on, minutes with bursts to come or burned off, and where a fire watch is due."""
     groups: list[list[Scene]] = [[]]
     for scene in show:
-        if groups[-1] and groups[-1][-1][3] and scene[0] > groups[-1][-1][1] + 30:  # shut down, and started up again
+        if groups[-1] and groups[-1][-1][3] and scene[0] > groups[-1][-1][1] + 45:  # shut down, and started up again
             groups.append([])
         groups[-1].append(scene)
     on: set[int] = set()
@@ -146,6 +177,15 @@ def found(text: str) -> dict[str, set[int]]:
 @given(st.lists(shifts(), min_size=1, max_size=7), scenes())
 def test_every_minute_that_nobody_covers_is_found_and_no_other(roster: list[Shift], show: list[Scene]) -> None:
     assert found(spec_of(roster, show)) == brute(roster, show)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(with_a_break(), min_size=1, max_size=6), scenes())
+def test_who_stands_in_for_a_break_covers_it_and_nothing_else(
+    roster: list[tuple[Shift, Off | None]], show: list[Scene]
+) -> None:
+    whole = [one for shift, off in roster for one in parted(shift, off)]
+    assert found(spec_of([s for s, _ in roster], show, [off for _, off in roster])) == brute(whole, show)
 
 
 def test_gas_that_is_off_between_two_scenes_wants_nobody_at_the_valves() -> None:
