@@ -40,7 +40,7 @@ AID = {
     "one goes home in the middle": (
         (BOTH, "first_aid: [fir]"),
         "failed",
-        [f"nobody is free to give first aid at 20:40 {NIGHT}, and nobody who does is on duty"],
+        [f"nobody is free to give first aid at 20:10 {NIGHT}, and nobody who does is on duty"],
     ),
     "one has valves to close": (
         (BOTH, "first_aid: [dogwood, fir, hazel]"),
