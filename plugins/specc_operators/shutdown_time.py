@@ -80,7 +80,7 @@ def shut_down_fits(ctx: Context) -> Judging:
         )
     if gas_off > limit.si * (1 + 1e-9):
         yield Trouble(
-            "/limits",
+            limit.at or "/limits",
             f"until gas is off and let down the shutdown takes some {_min(gas_off)}, and gas counts as off "
             f"{limit.text} after the last scene",
             f"limits: {{{SHUT_DOWN.key}: {_min(gas_off)}}}, with everybody at their post until then",

@@ -127,7 +127,7 @@ def start_up_fits(ctx: Context) -> Judging:
         said.append(f"{minutes(total)} {name}: {parts}")
         if total > limit.si * (1 + 1e-9):
             yield Trouble(
-                "/limits",
+                limit.at or "/limits",
                 f"the start-up takes some {minutes(total)} {name} ({parts}), and gas is let in {limit.text} before",
                 f"limits: {{{START_UP.key}: {minutes(total)}}}, with everybody at their post from then on",
                 "whoever is late leaves out a wait or a joint",
