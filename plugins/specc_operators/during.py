@@ -405,6 +405,12 @@ def hand_over(device: Device) -> list[Step]:
     ]
 
 
+def _led(device: Device) -> str:
+    """Who goes ahead of the public: the spotters who look after it, named for no effect."""
+    who = dict.fromkeys(h.person for h in device.crew.hands if h.role == "spotter" and not h.effects)
+    return f", led by {listed(who) or '______'}" if device.crew.hands else ""
+
+
 def _numbers(emergency: Sequence[Step], first: int, last: int) -> str:
     """The printed numbers of some steps of an emergency: "steps 6 to 8"."""
     orders = sorted(s.order for s in emergency)
@@ -431,7 +437,7 @@ def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> li
             10,
             f"Anybody calls hold ({', '.join(dict.fromkeys(['wind', *limits, 'thunder']))}); All shut "
             f"at once as in an emergency, {steps}; nothing is left to burn dry.{charged if held else ''} Thunder: all, "
-            f"the public too, to {device.sheltered()}{away}, until {AFTER_THUNDER} after the last.",
+            f"the public too{_led(device)}, to {device.sheltered()}{away}, until {AFTER_THUNDER} after the last.",
             [Act("say", "", lead), *(a for s in shutting for a in s.acts), Act("leave"), Act("wait", "", lead)],
             procedure="hold",
             citation=NWS,

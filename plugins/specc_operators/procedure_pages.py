@@ -13,6 +13,7 @@ from specc.model.values import PRACTICE
 from specc_operators.device import listed
 from specc_operators.hours import DUTIES, ROLE_NAMES
 from specc_operators.incidents import call
+from specc_operators.time_table import ANEW
 
 TITLES: dict[Procedure, str] = {
     "start": "Start-up",
@@ -152,7 +153,7 @@ def start_up_section(ctx: Context) -> Sequence[Block]:
     return made
 
 
-@section("operators_during", title="While gas is on", order=1, needs=(STEPS,))
+@section("operators_during", title="While gas is on", order=1, needs=(STEPS,), wants=(ANEW, DUTIES))
 def during_section(ctx: Context) -> Sequence[Block]:
     """Firing, changes and what goes wrong in the middle of a show: the crew has it on cards."""
     during = _own(ctx, *_DURING)
@@ -163,10 +164,9 @@ def during_section(ctx: Context) -> Sequence[Block]:
     said = "Common practice, no published source"
     said += f", except {'; '.join(f'{TITLES[p].lower()}, step {n}' for p, n, _ in sourced)}:" if sourced else "."
     cited = tuple(dict.fromkeys(c for _, _, c in sourced))
-    return [
-        TableBlock("operators.during_steps"),
-        Para(said, quiet=True, citations=cited),
-    ]
+    anew = ctx.get(ANEW) if ctx.get(DUTIES) else ""
+    told = [Para(anew)] if anew else []
+    return [TableBlock("operators.during_steps"), *told, Para(said, quiet=True, citations=cited)]
 
 
 @section("operators_shutdown", title="Shutdown", order=50, part="shutdown", needs=(STEPS,))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import zip_longest
 
-from specc import Column, Context, Row, Table, TableBlock, section, table
+from specc import Column, Context, Key, Row, Table, TableBlock, section, table, value
 from specc.kinds.faults import CLOSING_TIMES
 from specc.kinds.places import PLACES
 from specc.kinds.plumbing import JOINTS
@@ -18,6 +18,9 @@ from specc_operators.posts import SPEED
 from specc_operators.shutdown_time import shut_down
 from specc_operators.start_up_time import NIGHTS_OF, joints_of, lit_at_last, start_up_of, times_of, with_air
 from specc_operators.task_times import BURNS_ON, LINE, TASKS, minutes, seconds_each, takes, tally
+
+ANEW: Key[str] = Key("operators.anew", str)
+"""From when on a stop or a hold ends the night, in words; "" where that is not known."""
 
 
 @table(
@@ -57,27 +60,28 @@ def _note(ctx: Context) -> str:
         "Times: at start-up / shutdown.",
         f"Before gas {minutes(first.before.total)}{tested}; with gas {minutes(first.with_gas.total)}: "
         f"{first.with_gas.words}.",
-        _anew(ctx),
         "Common practice, no published source: one after another.",
     ]
     return " ".join(s for s in said if s)
 
 
-def _anew(ctx: Context) -> str:
+@value(ANEW, needs=(STEPS, PLACES, SHOW, NIGHTS), wants=(JOINTS, CHECKS), reads=("plumbing",),
+       limits=(START_UP.key, SHUT_DOWN.key, SPEED.key))  # fmt: skip
+def anew(ctx: Context) -> str:
     """From when on nothing is lit again after a stop or a hold: what is left of the night is too short to start anew,
     with the lines let down before."""
     nights = ctx[NIGHTS]
-    if not nights.nights:
+    if not nights.nights or not lit_at_last(start_up_of(ctx[STEPS], NIGHTS_OF[0]).with_gas):
         return ""
     steps = sorted(
         (s for s in ctx[STEPS] if s.procedure == "emergency" and s.moment == AFTER_STOP), key=lambda s: s.order
     )
     let_down = takes(steps, seconds_each(steps, 0), ctx[PLACES], ctx.limit(SPEED.key).si).total
-    anew = times_of(ctx, NIGHTS_OF[-1]).with_gas.total + let_down
+    again = times_of(ctx, NIGHTS_OF[-1]).with_gas.total + let_down
     zone = zone_named(nights.zone)
     last = later(nights.nights[0].ends, -ctx.limit(SHUT_DOWN.key).si, zone)
-    until = clock(later(last, -anew, zone).wall)
-    return f"Anew {minutes(anew)}: a stop or hold from {until} on ends the night."
+    until = clock(later(last, -again, zone).wall)
+    return f"Lit anew takes {minutes(again)} after a stop or hold: from {until} on it ends the night."
 
 
 @section("times", title="Times", order=89, needs=(CLOSING_TIMES, STEPS), wants=(DUTIES,))

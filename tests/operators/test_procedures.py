@@ -942,6 +942,11 @@ def test_joints_behind_a_burst_are_in_no_list_of_what_is_soaped_with_gas(reeds: 
     assert aired.strip() == "not with air once it has, as in the test burst: 85, 90."
 
 
+def test_in_thunder_somebody_leads_the_public(reeds: Sample) -> None:
+    (step,) = (s for s in of_night(list(reeds.steps), "hold", "first") if "Thunder" in s.text)
+    assert "the public too, led by elm and ivy, to hall" in step.text, "not fir, who looks at the burst"
+
+
 def test_a_cylinder_that_nobody_lifts_alone_says_so(reeds: Sample) -> None:
     (step,) = (s for s in of_night(list(reeds.steps), "start", "first") if "upright and held" in s.text)
     assert "170 lb full: dogwood with birch, on a cart, not lifted by two." in step.text

@@ -11,7 +11,9 @@ from specc.engine.road import Ask, travel
 from specc.kinds.geometry import Point
 from specc.kinds.places import Spot
 from specc.kinds.procedures import Act, Step
+from specc.model.blocks import Para
 from specc.model.values import Quantity
+from specc.testing import result_of
 from specc_operators.start_up_time import start_up_of
 from specc_operators.task_times import seconds_each, takes, walked
 
@@ -133,3 +135,14 @@ def test_a_break_is_one_only_where_somebody_else_stands_in() -> None:
         status, found = judged(("crew.yaml", f"{shift}juniper: {off}", broken))["breaks"]
         assert status == "failed"
         assert any("alder is on duty for 6 h 15 min without a break" in said for _, said in found)
+
+
+def test_the_packet_says_from_when_on_a_stop_ends_the_night() -> None:
+    """What is left of the show is less than a start anew takes: beside the steps of a hold."""
+    result = result_of(FOLDER / "project.yaml")
+    (during,) = (s for s in result.sections if s.id == "operators_during")
+    (said,) = (b.text for b in during.blocks if isinstance(b, Para) and b.text.startswith("Lit anew"))
+    (takes_, until) = re.findall(r"takes (\d+) min after a stop or hold: from (\d\d:\d\d) on it ends", said)[0]
+    last = 23 * 60 + 15  # the end of the last scene
+    hours, minutes = map(int, until.split(":"))
+    assert abs(last - (hours * 60 + minutes) - int(takes_)) <= 1
