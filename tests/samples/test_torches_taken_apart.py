@@ -53,7 +53,6 @@ NOT_MISSED: dict[str, str] = {
     "places lane south": "it is as wide, passes the gate where help is met, and crosses the road",
     **{f"places road {way}": _ALONG for way in ("east", "west")},
     **{f"places land {way}": _ALONG for way in ("east", "west", "south")},
-    "places granary north": "its door is in the same wall",
     "places granary_door south": "it is in the same wall",
     **{f"places well {way}": _AWAY for way in ("east", "west", "north")},
     **{f"places elm {way}": _AWAY for way in ("east", "west", "north")},
