@@ -427,7 +427,8 @@ def emergency_plan(ctx: Context) -> Judging:
     missing = [key for key in _CALL if not says(told.text_or(key))]
     said = f"not stated: {'; '.join(_CALL[key] for key in missing)} (emergency:)"
     yield from [Unchecked(said, *map(told.here, missing))] if missing else []
-    lead_phones = [p.phone for p in ctx[PEOPLE] if any(d.person == p.tag and d.role == "lead" for d in ctx[DUTIES])]
+    leading = {d.person for d in ctx[DUTIES] if d.role == "lead"}
+    lead_phones = [p.phone for p in ctx[PEOPLE] if p.tag in leading]
     if not says(operators.text_or("phone")) and not any(lead_phones):
         said = "by which telephone the lead is reached is not stated (phone:, or the lead's own in the private file)"
         yield Unchecked(said, operators.here("phone"))
