@@ -247,7 +247,7 @@ def _watch(ctx: Context, leads: Sequence[Duty], by_tag: Mapping[str, Person]) ->
     until = sorted({clock(d.span.end.wall) for d in after})
     named = " and ".join(p.name if (p := by_tag.get(t)) and p.name else t for t in who)
     phone = f"{calls}{f', {caller.phone}' if caller and caller.phone else ''}" if calls else "who calls is not stated"
-    return _Watch(f"then {named}, fire watch, to {' or '.join(until)}", f"in the fire watch {phone}")
+    return _Watch(f"then {named}, fire watch, to {' or '.join(until)}", f"fire watch: {phone}")
 
 
 def _lead(names: Sequence[str], times: str, first: Person | None, lent: str, watch: _Watch | None = None) -> list[Fact]:

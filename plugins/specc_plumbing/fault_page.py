@@ -96,7 +96,7 @@ def shortened(net: Network, lines: Iterable[FaultLine]) -> tuple[tuple[Row, ...]
         if of_own_valve(net, line.fault) and not line.filled:
             kinds = ("ball",)  # its own valve is as good as any
         stops = tuple((how, tuple(_form(net, t) for t in tags)) for how, tags in line.stops) if joint else ()
-        outcome: tuple[object, ...] = (line.status, line.flow == 0, line.quiet)
+        outcome: tuple[object, ...] = (line.status, line.flow == 0, line.quiet, line.in_its_gas)
         if line.fault.state == "parted" and not joint:  # a hose is worth a line: the small break in the box hides none
             outcome = (*outcome, line.then, line.out)
         key = (line.fault.state, joint, () if joint else kinds, stops, outcome)
@@ -127,6 +127,8 @@ def _worst(group: Sequence[FaultLine]) -> FaultLine:
 def _row(net: Network, group: Sequence[FaultLine]) -> Row:
     worst = _worst(group)
     brief = worst._replace(then=worst.brief or worst.then, stopped_by=worst.stop + _others(net, group, worst))
+    if worst.in_its_gas:  # the whole table names what stands there; beside "never" it would read as what stops it
+        brief = brief._replace(stopped_by="nobody: its valves stand in the gas", in_its_gas=False)
     return Row((_names(net, group), *brief.said))
 
 
@@ -300,7 +302,12 @@ def faults_section(ctx: Context) -> Sequence[Block]:
 def _by_hands(lines: Iterable[FaultLine]) -> int:
     """How many of the failures that are computed, and that nothing keeps full, wait for a hand at a valve."""
     ended = (x for x in lines if x.status == "computed" and not (x.in_its_gas or x.fed or x.filled))
-    return sum(len(x.faults) for x in ended if any(tags for kind, tags in x.stops if kind == "hand"))
+    return sum(len(x.faults) for x in ended if _for_a_hand(x))
+
+
+def _for_a_hand(line: FaultLine) -> bool:
+    """Whether gas goes on until a hand closes something."""
+    return not line.quiet and any(tags for kind, tags in line.stops if kind == "hand")
 
 
 def _not_rows(lines: Iterable[FaultLine]) -> str:
@@ -342,19 +349,24 @@ _NAMES_OF = {
 
 @gather(SUMMARY_FACTS, needs=(NETWORK, FAULT_LINES), wants=(CLOSING_TIMES,))
 def unstopped_fact(ctx: Context) -> Sequence[Fact]:
-    """The failures that nothing and nobody stops, counted where the gas is shut off, with the worst of them."""
+    """The failures that nothing and nobody stops, counted where the gas is shut off, with the worst of them. Where
+    nobody is posted those that wait for a hand are among them."""
     every = ctx[FAULT_LINES]
-    lines = [x for x in every if x.in_its_gas or x.status == "nothing stops it"]
+    posted = bool(ctx[CLOSING_TIMES])
+    lines = [x for x in every if x.in_its_gas or x.status == "nothing stops it" or (not posted and _for_a_hand(x))]
     said = []
     if number := sum(len(x.faults) for x in lines):
-        worst = _worst(lines)
+        worst = _worst([x for x in lines if x.status != "not computed"] or lines)
         rate = f"{show(worst.flow, 'mass_flow', 'lb/h', 3)} unlit" if worst.flow else ""
         rate = rate or (f"{show(worst.heat, 'power', 'kW', 3)} burning" if worst.heat else "flow not computed")
+        total = sum(len(x.faults) for x in every)
+        nobody = "" if posted else ", as nobody is posted"
+        rest = sum(len(x.faults) for x in lines if x.status == "not computed")
+        more = f"; {rest} not computed" if rest else ""
+        what = _names(ctx[NETWORK], [worst])
         said.append(
-            f"nothing and nobody stops {counted(number, 'failure')}, at worst {_names(ctx[NETWORK], [worst])}: {rate}"
+            f"nothing and nobody stops {number} of {counted(total, 'failure')}{nobody}: at worst {what}, {rate}{more}"
         )
-    if not ctx[CLOSING_TIMES] and _by_hands(every):
-        said.append("nobody is posted at any of these valves")
     return [Fact(7, "; ".join(said), "Main shutoff", "", "main_shutoff")] if said else []
 
 

@@ -81,7 +81,8 @@ class FaultLine(NamedTuple):
     @property
     def said(self) -> tuple[str, ...]:
         time = f"{self.time}, assumed" if self.timed == "default" else self.time
-        return (self.then, self.stop, time, self.out, self.longer, self.status)
+        stop = f"nobody: in its gas {self.stop}" if self.in_its_gas else self.stop
+        return (self.then, stop, time, self.out, self.longer, self.status)
 
 
 def lines_of(
@@ -141,7 +142,7 @@ def _line(
     if left:
         stopped += ("; " if stopped else "nothing: ") + ", ".join(_left(net, t) for t in left)
     caught, missing = _excess(net, fault, flowing, excess)
-    stopped += f"; before that {_devices(net, caught)}, by excess flow" if caught else ""
+    stopped += f"; before that {_devices(net, caught)}, by excess flow as typed" if caught else ""
     stopped += f"; not caught by excess flow ({_devices(net, missing)})" if missing else ""
     stops: Stops = (("hand", hands), ("left", left), ("caught", caught), ("missing", missing))
     filled = _stays_filled(net, fault)

@@ -53,13 +53,14 @@ def times(one: Apart) -> float:
 
 
 def drawn_of(plan: Plan, cylinders: Iterable[Apart]) -> list[Apart]:
-    """Of cylinders, what is drawn and listed first: what falls short, what has the least to spare, and a flame that is
-    not far off."""
+    """Of cylinders and relief valves, what is drawn and listed first: what falls short, what has the least to spare,
+    and of cylinders a flame that is not far off."""
     of_cylinders = list(cylinders)
     flames = {e.tag for e in plan.effects}
     short = [one for one in of_cylinders if one.short]
     tightest = min(of_cylinders, key=spare, default=None)
-    close = (one for one in of_cylinders if one.end in flames and times(one) < MANY_TIMES)
+    own = {c.tag for c in plan.cylinders}
+    close = (one for one in of_cylinders if one.start in own and one.end in flames and times(one) < MANY_TIMES)
     nearest = min(close, key=spare, default=None)
     return short + [one for one in dict.fromkeys((tightest, nearest)) if one and not one.short]
 

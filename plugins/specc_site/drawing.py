@@ -20,7 +20,7 @@ from specc.kinds.site import FIRED_FROM, MARKS, SIGHT_LINES, SightLine
 from specc.kinds.targets import CONTOURS, REACHED, STANDOFFS, Contour, governing
 from specc.measure.units import FOOT
 from specc.model.wording import several
-from specc_site.cylinders import CYLINDERS
+from specc_site.cylinders import CYLINDERS, RELIEFS
 from specc_site.distances import drawn_distances, ends_of, from_flames
 from specc_site.hoses import WAYS
 from specc_site.labels import SIGN_WIDE, Laid, Words, size_of
@@ -247,7 +247,7 @@ def _ground(laid: Laid, sketch: Sketch, plan: Plan) -> Shape:
     "site",
     title="Site plan",
     needs=(PLAN,),
-    wants=(EFFECTS, AUDIENCE, CYLINDERS, REACHED, STANDOFFS, CONTOURS, MARKS, FIRED_FROM, SIGHT_LINES, WAYS),
+    wants=(EFFECTS, AUDIENCE, CYLINDERS, RELIEFS, REACHED, STANDOFFS, CONTOURS, MARKS, FIRED_FROM, SIGHT_LINES, WAYS),
     reads=(ROOT, "operators", "places"),
 )
 def site_drawing(ctx: Context) -> Drawing:
@@ -358,7 +358,7 @@ def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:
     _areas(sketch, plan)
     for piece in outer(circles):
         sketch.line([sketch.at(x, y) for x, y in piece], STANDOFF.weight)
-    audience, cylinders = ctx.get(AUDIENCE) or (), ctx.get(CYLINDERS) or ()
+    audience, cylinders = ctx.get(AUDIENCE) or (), (*(ctx.get(CYLINDERS) or ()), *(ctx.get(RELIEFS) or ()))
     if room.small:
         draw_effects(sketch, plan)
         for one in drawn_distances(plan, audience, ()):

@@ -165,11 +165,13 @@ def name_all(
     flames = [sketch.at(*middle(e.shapes[0])) for e in plan.effects if e.shapes]
     sketch.labels.things += flames
     sketch.labels.flames = flames
-    cleared = [clear_distance(sketch, one) for one in distances if one.apart.what != POST]
+    people = {e.tag for e in plan.effects}  # whose distances begin at an effect
+    cleared = [clear_distance(sketch, d) for d in distances if d.apart.start in people and d.apart.what != POST]
     for heap in heaps:
         spots = [sketch.at(*_stands(plan.places[tag])) for tag in heap.tags]
         sketch.labels.put_by(spots, (Words(heap.text, 7.0, strong=True),), 1.5)
     _name_signs(sketch, plan, [row for row in rows if row.gas])
+    cleared += [clear_distance(sketch, d) for d in distances if d.apart.start not in people]
     _name_small(sketch, [s for s in alone if s.kind == "fuel_store"])
     sketch.labels.flames = []
     wide = [s for s in named if not small(sketch, s)]

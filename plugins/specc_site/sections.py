@@ -115,13 +115,12 @@ def _every(ctx: Context, *, short: bool = False, whole: bool = False) -> tuple[t
 
 
 def _nearest(ctx: Context, rows: Sequence[Row]) -> tuple[Row, ...]:
-    public, cylinders = ctx[AUDIENCE], ctx[CYLINDERS]
+    public, cylinders = ctx[AUDIENCE], (*ctx[CYLINDERS], *ctx[RELIEFS])
     audience = {f"{a.start} to {a.end}" for a in governing_of(public)}
     first = [
         row for row in rows if row.cells[5] in ("too near", "not checked") or row.cells[0].partition(";")[0] in audience
     ]
     pairs = {f"{a.start} to {a.end}" for a in drawn_of(ctx[PLAN], cylinders)}
-    pairs |= {f"{a.start} to {a.end}" for a in from_flames(ctx)}
     first += [row for row in rows if row not in first and row.cells[0].partition(";")[0] in pairs]
     first += [row for row in rows if row not in first][: max(0, FIRST - len(first))]
     # What the authority is asked stands first: the public, that which is the fewest times what it needs ahead.

@@ -109,7 +109,8 @@ def status_words(desk: Desk) -> tuple[str, bool]:
         return f"{lacks} None of the rest failed{rest}.{questions} Not an approval.", False
     if would_be:
         return f"{lacks}. None of the rest failed{rest}.{questions} Not an approval.", False
-    return f"No errors found{rest}.{questions} {lacks}. Not an approval.", False
+    failed = f"None of {many(len(r.rules), 'rule')} failed{rest}; {len(silent)} not checked"
+    return f"{failed}.{questions} Not an approval.", False
 
 
 def _rests_on(rules: Sequence[RuleOutcome]) -> str:
@@ -224,7 +225,11 @@ def _silent(desk: Desk) -> Spans:
     said = f"{len(silent)} of {many(len(rules), 'rule')}" if silent else "nothing that a rule covers"
     why = _why_silent(silent, desk)
     more = " more" if silent else ""
-    note = f"{typed}{more} rest on what the makers state or plan; what no rule covers, specc does not see"
+    unread = sum(1 for rule in rules if rule.status == "passed" and rule.from_memory)
+    note = f"{typed}{more} rest on what the makers state or plan"
+    note += f", {unread} on sources not verified" if unread else ""
+    note += f"; {UNREAD}" if _unread(desk) else ""
+    note += "; what no rule covers, specc does not see"
     return (Span(f"{said}{': ' if why else ''}{why}", FINE_STRONG), Span(f"{WIDE}{note}", QUIET))
 
 

@@ -122,7 +122,7 @@ def test_the_least_device_has_its_answers(folder: Path, monkeypatch: pytest.Monk
         "2 How tall is the flame? 4.56 ft tallest flame, above ground ring; still air, low case",
         "3 Who is responsible? heron, lead operator",
         "4 Which phone? not stated no number is in this copy",
-        "5 Where is the gas shut off? first; nothing and nobody stops 1 failure",
+        "5 Where is the gas shut off? first; nothing and nobody stops",
         "6 What if a solenoid sticks? not applicable: no solenoid",
         "7 What is in date? cylinders: tank in date, due 2035-08",
         "8 What changed? not stated",

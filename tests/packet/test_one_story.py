@@ -56,7 +56,7 @@ def test_a_joint_is_named_by_what_comes_off_and_what_it_comes_off_of() -> None:
     """ "v2 off n4, stopped by v2" named the valve that stays as the one that came off. Gas goes from n4's side."""
     rows = {row.cells[0]: row.cells for row in table(reeds(), "plumbing.faults").rows}
     [after] = [cells for what, cells in rows.items() if "n4 off v2" in what]
-    assert after[2] == "v2"
+    assert after[2] == "nobody: in its gas v2"
     parts = re.compile(r"(\S+) off (\S+)")
     for what, cells in rows.items():
         if (found := parts.search(what)) and "gas from the supply end" in cells[1]:
@@ -80,7 +80,7 @@ def test_without_a_hand_valve_behind_a_vessel_none_is_named_as_stopping_it() -> 
 
 def test_the_hours_after_the_lead_have_somebody_who_calls() -> None:
     assert "then fir and hazel, fire watch, to 00:15" in fact(reeds(), "responsible").note
-    assert fact(reeds(), "phone").note.startswith("in the fire watch hazel")
+    assert fact(reeds(), "phone").note.startswith("fire watch: hazel")
 
 
 def test_people_are_counted_as_they_are_there_at_one_time() -> None:

@@ -31,7 +31,7 @@ def parted(spec: Path) -> str:
 
 def test_the_good_spec_passes_and_the_table_counts_it() -> None:
     assert status_of(GOOD, RULE) == "passed"
-    assert parted(GOOD) == "tank's own valve; before that xf, by excess flow"
+    assert parted(GOOD) == "tank's own valve; before that xf, by excess flow as typed"
 
 
 @pytest.mark.parametrize("what", list(BAD[RULE]))
