@@ -376,7 +376,7 @@ def ways_clear(ctx: Context) -> Judging:
     statement="What burns (tents, trees, buildings, vehicles, dry ground) stands outside every flame and its heat",
     source=CHOICE,
     needs=_NEEDS,
-    reads=("flame",),
+    reads=("flame", "site"),
     limits=LEVEL_LIMITS,
 )
 def dry(ctx: Context) -> Judging:
@@ -386,8 +386,14 @@ def dry(ctx: Context) -> Judging:
     yield from (Unchecked(f"where {tag} is, which burns (at:)", join("/places", tag, "at")) for tag in lost)
     away = [one for one in nowhere(ctx, *BURN) if not any(f"where {tag} (" in one for tag in lost)]
     yield from away
-    if not (burns or lost or away) or not ctx[OUTLETS]:
-        return not_applicable("no place is named or planned where something burns (flame: dry:)")
+    if not ctx[OUTLETS]:
+        return not_applicable("no flame is known")
+    named = any(s.kind == "combustible" for s in ctx[PLACES].values()) or ctx.spec("flame").has("dry")
+    if not named and "combustible" not in ctx.spec("site").texts("none"):
+        said = "nothing says whether dry ground, a hedge or the like is near (kind: combustible, or flame: dry:)"
+        yield Unchecked(said, "/places/*/kind", "/site/none", "/flame/dry")
+    elif not (burns or lost or away):
+        return not_applicable("what burns is said not to be there (site: none:)")
     yield from unplaced(ctx)
     for target in burns:
         level = target.level or ctx.limit(LEVELS["burns"])

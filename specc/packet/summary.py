@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from specc.kinds.packet import SUMMARY_FACTS
 from specc.model.blocks import SLOTS, Fact
-from specc.model.result import Item, RuleOutcome
+from specc.model.result import Item, Result, RuleOutcome
 from specc.model.statuses import UNJUDGED
 from specc.model.wording import with_runs
 from specc.packet import changes
@@ -99,7 +99,7 @@ def status_words(desk: Desk) -> tuple[str, bool]:
     unsaid = len(_unsaid(desk))
     asks = len(to_decide(desk))
     questions = f" {many(asks, 'question')} need{'s' if asks == 1 else ''} you." if asks else ""
-    rest = _rests_on(r.rules)
+    rest = _rests_on(r.rules, _first_night(r))
     lacks = f"{len(silent)} of {many(len(r.rules), 'rule')} not checked"
     if would_be:  # what may be wrong is counted before what was found to be none
         also = "" if would_be == len(silent) == 1 else f"{would_be} of them "
@@ -113,7 +113,12 @@ def status_words(desk: Desk) -> tuple[str, bool]:
     return f"{failed}.{questions} Not an approval.", False
 
 
-def _rests_on(rules: Sequence[RuleOutcome]) -> str:
+def _first_night(result: Result) -> str:
+    """Year-month-day; "" where no dates are stated."""
+    return min(dict(result.event).get("dates", "").split(", "), default="")
+
+
+def _rests_on(rules: Sequence[RuleOutcome], night: str = "") -> str:
     """How many of the rules that found no error rest on a word, a plan or a source that nobody has verified."""
     kinds = Counter(rule.status for rule in rules)
     unread = sum(1 for rule in rules if rule.status == "passed" and rule.from_memory)
@@ -122,6 +127,8 @@ def _rests_on(rules: Sequence[RuleOutcome]) -> str:
     if kinds["planned"]:
         last = max(rule.due for rule in rules if rule.status == "planned")
         again = f": issue again after {last}" if last else ""
+        if night and last >= night:  # advice that nobody could follow
+            again = f" for the first night, {night}: too late to issue again"
         told.append(f"{kinds['planned']} planned{again or ', not done yet'}")
     return f": {', '.join(told)}" if told else ""
 

@@ -103,3 +103,16 @@ def test_below_the_plan_stands_who_is_nearer_than_the_public_may_be(
     assert "Inside the line that the public keeps behind: " in told
     assert [w for w in said if w not in told] == [], told
     assert ("ann" in told) == (feet < 72.8)
+
+
+@pytest.mark.parametrize(
+    ("more", "status"),
+    [
+        ("", "not checked"),
+        ("site: {none: [combustible]}\n", "not applicable"),
+        ("flame: {dry: [stand]}\n", "passed"),
+    ],
+)
+def test_what_burns_near_a_flame_is_asked_until_somebody_has_looked(tmp_path: Path, more: str, status: str) -> None:
+    """A garden "behind the long hedge" described no hedge, and the rule did not apply."""
+    assert status_of(project(tmp_path, SPEC, ("effects:", f"{more}effects:")), "flame.dry") == status

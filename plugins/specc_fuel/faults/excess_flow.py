@@ -223,7 +223,9 @@ def closes_at_breaks(ctx: Context) -> Verdict:
             yield Unchecked(f"{device.tag}: {'; '.join(unknown[:2])}", *answers_of(*unknown))
 
     net.all_read()
-    return each(valves(net), judge, "excess-flow device", "no excess-flow valve is described")
+    typed = any(c.spec.has("connection_flow") for c in net.of_kind("cylinder"))
+    but = " but in a cylinder's connection, as typed: the table of faults follows that" if typed else ""
+    return each(valves(net), judge, "excess-flow device", f"no excess-flow valve is described{but}")
 
 
 def _unlit(releases: Iterable[Release], *, longer: bool) -> float:
