@@ -62,7 +62,7 @@ class PlanRoom(NamedTuple):
 
 
 PAGE = PlanRoom(178.0, 138.0, MARGIN)  # a letter page has room for it and for the table of its distances
-SUMMARY = PlanRoom(69.0, 44.0, 1.5, small=True)
+SUMMARY = PlanRoom(69.0, 48.0, 1.5, small=True)
 
 
 def _extent(
@@ -361,6 +361,7 @@ def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:
     audience, cylinders = ctx.get(AUDIENCE) or (), (*(ctx.get(CYLINDERS) or ()), *(ctx.get(RELIEFS) or ()))
     if room.small:
         draw_effects(sketch, plan)
+        _few_signs(sketch, plan)
         for one in drawn_distances(plan, audience, ()):
             draw_distance(sketch, clear_distance(sketch, one))
         _few_names(sketch, plan, titles_of(ctx), exits_kept(ctx, plan))
@@ -407,13 +408,24 @@ def _all_lines(
             sketch.shapes += lines_of([sketch.at(*ends[0]), sketch.at(*ends[1])], SIGHT)
 
 
+def _few_signs(sketch: Sketch, plan: Plan) -> None:
+    """Cylinders and ways out: every name keeps off them."""
+    for shape in dict.fromkeys(c.shapes[0] for c in plan.cylinders if c.shapes):
+        x, y = sketch.at(*middle(shape))
+        sketch.signs.append(Circle(x, y, 1.2, 0.6, "ink", "ink"))
+        sketch.labels.keep_off(x, y, 1.3)
+    for spot in plan.of("exit"):
+        if spot.shape:
+            x, y = sketch.at(*middle(spot.shape))
+            sketch.signs.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
+            sketch.labels.keep_off(x, y, 1.1)
+
+
 def _few_names(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]], kept: Mapping[str, str]) -> None:
     """What a summary names: effects, the public, cylinders, ways out, and where engines come in."""
     count_effects(sketch, rows_of_effects(sketch, plan, {tag: (title, "") for tag, (title, _) in titles.items()}))
     for shape in dict.fromkeys(c.shapes[0] for c in plan.cylinders if c.shapes):
-        x, y = sketch.at(*middle(shape))
-        sketch.signs.append(Circle(x, y, 1.2, 0.6, "ink", "ink"))
-        sketch.labels.put(x, y, (Words("cylinders", strong=True),))
+        sketch.labels.put(*sketch.at(*middle(shape)), (Words("cylinders", strong=True),))
     for spot in plan.of(*PEOPLE_KINDS, "fire_lane"):
         if isinstance(spot.shape, Area):
             label = Words(spot.tag if spot.kind in PEOPLE_KINDS else words(spot.kind), strong=True)
@@ -425,7 +437,6 @@ def _few_names(sketch: Sketch, plan: Plan, titles: Mapping[str, tuple[str, str]]
     for spot in plan.of("exit"):
         if spot.shape:
             x, y = sketch.at(*middle(spot.shape))
-            sketch.signs.append(Circle(x, y, 1.0, 0.6, "ink", "white"))
             sketch.labels.put(x, y, (Words("for help" if kept.get(spot.tag) == HELP else "exit", 7),), 1.4)
 
 

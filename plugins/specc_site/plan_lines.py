@@ -68,7 +68,7 @@ def clear_distance(sketch: Sketch, one: Drawn) -> Cleared:
     if length > 2 * gap + 4:
         spots = [(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t) for t in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]
         boxes = [(x - wide, y - tall, x + wide, y + tall) for x, y in spots]
-        box = min(boxes, key=lambda b: sketch.labels.cost(b) + _named_near(sketch, b))
+        box = min(boxes, key=lambda b: sketch.labels.cost(b) + _named_near(sketch, b) + _beside(sketch, b))
         middle = (box[0] + wide, box[1] + tall)
         sketch.labels.boxes.append((box[0] - 0.8, box[1], box[2] + 0.8, box[3]))
         sketch.labels.lengths.append(box)
@@ -101,6 +101,15 @@ def draw_distance(sketch: Sketch, one: Cleared) -> None:
                 "ink",
             )
         )
+
+
+BESIDE = 5.0  # mm: two lengths that stand nearer to each other in one line read as one
+
+
+def _beside(sketch: Sketch, box: Box) -> float:
+    """What it costs a length to stand in one line with another one."""
+    near = [o for o in sketch.labels.lengths if o[1] < box[3] and box[1] < o[3]]
+    return sum(2.0 * max(0.0, BESIDE - max(o[0] - box[2], box[0] - o[2])) for o in near)
 
 
 NAMED_NEAR = 9.0  # mm: where the name of a thing is likely to be put
