@@ -253,7 +253,7 @@ no tag or stamp seen; hoses and regulators: undated
 none; this is the first revision stated. Not compared with an earlier revision.
 
 {silent}: no roster is described, so nobody's hours and posts are known, 37 rules; no place says what it
-is, so there is no plan of the site, 13 rules; the spec says nothing of extinguishers, 12 rules; 20 more in section 13
+is, so there is no plan of the site, 13 rules; the spec says nothing of extinguishers, 12 rules; 21 more in section 13
 {typed} more rest on what the makers state or plan, {unread} on sources not verified; NFPA 160 itself was not read;
 what no rule covers, specc does not see
 
