@@ -115,7 +115,8 @@ def status_words(desk: Desk) -> tuple[str, bool]:
 
 def _first_night(result: Result) -> str:
     """Year-month-day; "" where no dates are stated."""
-    return min(dict(result.event).get("dates", "").split(", "), default="")
+    told = dict(result.event).get("dates", "").split(", ")
+    return min((day for day in told if day[:4].isdigit()), default="")
 
 
 def _rests_on(rules: Sequence[RuleOutcome], night: str = "") -> str:
