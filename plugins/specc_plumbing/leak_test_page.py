@@ -121,14 +121,18 @@ def again(joints: tuple[Joint, ...], zones: Mapping[str, str]) -> dict[str, list
     return dict(made)
 
 
-@gather(SUMMARY_FACTS, needs=(NETWORK,), wants=(LEAK_TESTS,), reads=("project",))
+@gather(SUMMARY_FACTS, needs=(NETWORK,), wants=(LEAK_TESTS, JOINTS), reads=("project",))
 def dates(ctx: Context) -> Sequence[Fact]:
-    """When the leak tests were made, or are to be made."""
+    """When the leak tests were made, or are to be made; of one that is older than a joint it reaches says little."""
     if not ctx[NETWORK].parts:
         return ()
     issued = ctx.spec("project").text_or("issued")
-    days = [dated(test.day, issued) for test in ctx.get(LEAK_TESTS) or ()]
-    told = dict.fromkeys((d if d.startswith("planned") else f"dated {d}") if d else "no day stated" for d in days)
+    told: dict[str, None] = {}
+    for test in ctx.get(LEAK_TESTS) or ():
+        day = dated(test.day, issued)
+        said = (day if day.startswith("planned") else f"dated {day}") if day else "no day stated"
+        again = any(j.spec.text_or("reassembled") > test.day and test.reaches(j) for j in ctx.get(JOINTS) or ())
+        told[f"{said}, older than joints that it reaches" if day and again else said] = None
     return (Fact(20, f"leak tests: {', '.join(told) or 'none described'}", "In date", "", "in_date"),)
 
 

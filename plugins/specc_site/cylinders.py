@@ -38,6 +38,7 @@ from specc_site.plan import (
     nearest,
     not_told,
     nowhere,
+    unplaced,
     words,
 )
 from specc_site.walls import pointlike, unopened
@@ -130,7 +131,7 @@ KEEPS = (
     Keep(("property_line",), LINE),
     Keep(("public_way",), WAY),
     Keep(("tent",), TENT),
-    Keep(("audience", "queue", "exit", "vehicle"), PEOPLE),
+    Keep(("audience", "queue", "exit", "vehicle", "fire_lane"), PEOPLE),  # engines stand in their lane
     Keep(("low_place",), LOW),
     Keep(("combustible",), BURNS),
 )
@@ -248,7 +249,9 @@ def cylinders_apart(ctx: Context) -> Judging:
         if part.spec.quantity("capacity").si > LARGEST:
             yield f"{part.tag} is larger than the table's 125 gal: its distances are others"
     yield from nowhere(plan.cylinders)
-    yield from not_told(plan, (k for keep in KEEPS for k in keep.kinds))
+    # Whether there is a fire lane is asked by the rule on it.
+    yield from not_told(plan, (k for keep in KEEPS for k in keep.kinds if k != "fire_lane"))
+    yield from unplaced(plan, ("fire_lane",))
     yield from effects_nowhere(plan)
     yield from pointlike(plan, (k for keep in KEEPS for k in keep.kinds))
     listed = ctx[CYLINDERS]

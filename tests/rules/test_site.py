@@ -1375,3 +1375,9 @@ def test_distances_of_a_plan_in_meters_are_said_in_meters_too(tmp_path: Path) ->
         (sheet,) = dict(result.drawings)["site"].sheets
         assert said in [s.text for s in sheet.shapes if isinstance(s, Text)]
         assert said in [row.cells[1] for row in dict(result.tables)["site.nearest"].rows]
+
+
+@pytest.mark.parametrize(("x", "status"), [(96, "failed"), (80, "stated")])
+def test_cylinders_keep_off_the_lane_that_engines_stand_in(tmp_path: Path, x: int, status: str) -> None:
+    spec = project(tmp_path, GOOD, of("second", f"{{at: [{x} ft, 10 ft, 2 ft]}}"))
+    assert ends(checked(spec, block=OTHERS))["cylinders_apart"][0] == status
