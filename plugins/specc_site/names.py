@@ -172,7 +172,7 @@ def name_all(
         sketch.labels.put_by(spots, (Words(heap.text, 7.0, strong=True),), 1.5)
     _name_signs(sketch, plan, [row for row in rows if row.gas])
     cleared += [clear_distance(sketch, d) for d in distances if d.apart.start not in people]
-    _name_small(sketch, [s for s in alone if s.kind == "fuel_store"])
+    _name_small(sketch, [s for s in alone if s.kind == "fuel_store"], _empty_stores(ctx))
     sketch.labels.flames = []
     wide = [s for s in named if not small(sketch, s)]
     _name_wide(sketch, [s for s in wide if s.kind == "combustible"])
@@ -192,6 +192,16 @@ def exits_kept(ctx: Context, plan: Plan) -> dict[str, str]:
     meet, places = ctx.spec("operators").child("emergency").text_or("meet"), ctx.spec("places")
     kept = {t: HELP for t in kept_for_help(plan.of("exit", "fire_lane"), meet) if plan.places[t].kind == "exit"}
     return {s.tag: "leads down" for s in plan.of("exit") if places.child(s.tag).text_or("leads") == "down"} | kept
+
+
+def _empty_stores(ctx: Context) -> dict[str, str]:
+    """The stores that nothing stands in while the show runs: what they hold between the nights is connected then."""
+    listed: dict[str, list[bool]] = {}
+    for _, store in ctx.spec("site").child("stores").children():
+        listed.setdefault(store.text_or("place"), []).append(
+            store.yes("of_the_show") or (store.has("count") and store.whole("count") == 0)
+        )
+    return {place: "empty in the show" for place, empty in listed.items() if all(empty)}
 
 
 def _named_by(ctx: Context, plan: Plan) -> list[Spot]:

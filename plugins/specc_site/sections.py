@@ -173,7 +173,7 @@ def _with_nearest(
 
 OWN = BASIS_WORDS["choice"]
 ALONGSIDE = 6  # others of a row that the front names
-FIRST = 5  # rows that the front shows where no more fall short
+FIRST = 6  # rows that the front shows where no more fall short
 _COLUMNS = (
     Column("from, to", 1.5),
     Column("on plan", 0.7, "right"),

@@ -1381,3 +1381,16 @@ def test_distances_of_a_plan_in_meters_are_said_in_meters_too(tmp_path: Path) ->
 def test_cylinders_keep_off_the_lane_that_engines_stand_in(tmp_path: Path, x: int, status: str) -> None:
     spec = project(tmp_path, GOOD, of("second", f"{{at: [{x} ft, 10 ft, 2 ft]}}"))
     assert ends(checked(spec, block=OTHERS))["cylinders_apart"][0] == status
+
+
+@pytest.mark.parametrize(
+    ("store", "said"),
+    [
+        ("{place: rack, count: 4, each: 20 lb}", "fuel store"),
+        ("{place: rack, count: 4, each: 20 lb, of_the_show: true}", "fuel store, empty in the show"),
+        ("{place: rack, count: 0, each: 20 lb}", "fuel store, empty in the show"),
+    ],
+)
+def test_a_store_that_nothing_stands_in_while_the_show_runs_says_so(tmp_path: Path, store: str, said: str) -> None:
+    (sheet,) = dict(result_of(project(tmp_path, GOOD, of("spare", store)), block=OTHERS).drawings)["site"].sheets
+    assert said in [s.text for s in sheet.shapes if isinstance(s, Text)]

@@ -123,7 +123,8 @@ def enough_gas(ctx: Context) -> Judging:
         # Spares are dealt out in turn, as the show is followed with them.
         there = (*group, *waiting[i :: len(supplies)])
         usable, burned = sum(_usable(ctx, p) for p in there), ctx[SUPPLY_GAS][tag].si
-        words.append(f"{tag}: {_lb(burned)} of the {_lb(usable)} in {counted(len(there), 'cylinder')}")
+        give = f"{counted(len(there), 'cylinder')} give{'s' if len(there) == 1 else ''} down to the reserve"
+        words.append(f"{tag}: {_lb(burned)} of the {_lb(usable)} that {give}")
         if burned <= usable * (1 + 1e-9):
             continue
         smallest = min(there, key=lambda p: p.spec.quantity("capacity").si).spec.quantity("capacity")
