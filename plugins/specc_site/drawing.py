@@ -13,7 +13,7 @@ from typing import NamedTuple
 from specc import Context, Key, drawn, show, value
 from specc.drawing.shapes import Circle, Drawing, Line, Polygon, Shape, Text, Tone
 from specc.kinds import geometry
-from specc.kinds.geometry import Area, Point, Polyline
+from specc.kinds.geometry import Area, Polyline
 from specc.kinds.places import Spot
 from specc.kinds.show import EFFECTS
 from specc.kinds.site import FIRED_FROM, MARKS, SIGHT_LINES, SightLine
@@ -26,8 +26,9 @@ from specc_site.hoses import WAYS
 from specc_site.labels import SIGN_WIDE, Laid, Words, size_of
 from specc_site.line_styles import HOSE, OF_KIND, RINGS, SIGHT, STANDOFF, PlanLine, lines_of
 from specc_site.names import HELP, Numbered, along, bounds, exits_kept, inner, listed, name_all, small, titles_of
+from specc_site.open_on_plan import draw_open_sides
 from specc_site.outlines import in_meters
-from specc_site.people import AUDIENCE, open_sides
+from specc_site.people import AUDIENCE
 from specc_site.plan import PEOPLE_KINDS, PLAN, ROOT, Plan, middle, spot_at, words
 from specc_site.plan_lines import arrow, clear_distance, draw_distance, outer
 from specc_site.signs import HATCHED, count_effects, draw_effects, rows_of_effects, signs_in_words, symbol
@@ -116,38 +117,6 @@ def _areas(sketch: Sketch, plan: Plan) -> None:
                 sketch.styled(points, style)
             else:
                 sketch.line(points, 1.2, "gray" if spot.blocks and not spot.kind else "ink")
-
-
-def _open(sketch: Sketch, plan: Plan, radius: float, said: Sequence[Words]) -> bool:
-    """An open circle on each side where nothing is described around any effect, and what is said of it."""
-    points = [s for e in plan.effects for s in e.shapes if isinstance(s, Point)]
-    if not points:
-        return False
-    sides = [set(open_sides(plan, (p.x.si, p.y.si))) for p in points]
-    left = sorted(set.intersection(*sides)) if sides else []
-    spans: list[list[int]] = []
-    for angle in left:
-        if spans and angle - spans[-1][-1] <= 5:
-            spans[-1].append(angle)
-        else:
-            spans.append([angle])
-    x0, y0 = sum(p.x.si for p in points) / len(points), sum(p.y.si for p in points) / len(points)
-    frame = sketch.labels.frame
-    for span in spans:
-        for angle in span[len(span) // 2 :: 24][:4] if len(span) > 24 else [span[len(span) // 2]]:
-            for share in (1.15, 1.0, 0.8, 0.6):
-                x, y = sketch.at(
-                    x0 + radius * share * math.sin(math.radians(angle)),
-                    y0 + radius * share * math.cos(math.radians(angle)),
-                )
-                if frame[0] + 4 < x < frame[2] - 4 and frame[1] + 4 < y < frame[3] - 4:
-                    break
-            else:
-                continue
-            sketch.signs.append(Circle(x, y, 1.1, 0.9, "ink", "white"))
-            sketch.labels.keep_off(x, y, 1.2)
-            sketch.labels.put(x, y, said)
-    return bool(left)
 
 
 def _columns(wide: float, legend: Sequence[PlanLine]) -> list[list[PlanLine]]:
@@ -374,7 +343,7 @@ def _laid_out(ctx: Context, room: PlanRoom) -> tuple[Sketch, bool]:
             sketch.labels.put_by(along(sketch, way.shape), (Words(tag),), 1.2)
     radius = max((c[2] for c in circles), default=min(high[0] - low[0], high[1] - low[1]) / 3)
     words_ = (Words("not checked"),) if room.small else (Words("nothing described here:"), Words("not checked"))
-    open_ = _open(sketch, plan, radius, words_)
+    open_ = draw_open_sides(sketch, plan, radius, words_)
     _finish(sketch, plan)
     north, wind = root.quantity_or_none("north"), root.quantity_or_none("wind_from")
     north_deg, wind_deg = (math.degrees(q.si) if q else None for q in (north, wind))

@@ -207,7 +207,7 @@ def _crown(spot: Spot) -> float:
 
 
 _STEP = 5
-_CLOSES = ("audience", "queue", "crew", "performance", "fuel_store", "building", "tent", "barrier")
+CLOSES = ("audience", "queue", "crew", "performance", "fuel_store", "building", "tent", "barrier")
 _POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 
 
@@ -215,7 +215,7 @@ def open_sides(plan: Plan, center: tuple[float, float]) -> list[int]:
     """The directions (degrees clockwise from the y axis, in steps) in which a straight way out of the effect meets
     nothing that is described: neither people nor what keeps them out."""
     pieces = [
-        (a, b) for spot in plan.of(*_CLOSES) if isinstance(spot.shape, Area | Polyline) for a, b in edges(spot.shape)
+        (a, b) for spot in plan.of(*CLOSES) if isinstance(spot.shape, Area | Polyline) for a, b in edges(spot.shape)
     ]
     made = []
     for angle in range(0, 360, _STEP):
@@ -270,5 +270,5 @@ def sides(ctx: Context) -> Verdict:
     if north is None:
         told.append(Unchecked("site: north: is not stated", "/site/north"))
     told += effects_nowhere(plan)
-    told += unplaced(plan, _CLOSES)
+    told += unplaced(plan, CLOSES)
     return judged((), told, f"all sides of {counted(len(plan.effects), 'effect')}")

@@ -153,6 +153,9 @@ def _with_nearest(
         # As fine as the distance that it is taken from.
         fine = len(on_plan.removesuffix(" ft").partition(".")[2])
         basis = OWN if id(one) in ours else BASIS_WORDS[one.citation.basis]
+        # What lacks is never printed as nothing: a digit more, where it is so little.
+        while one.short and fine < 3 and round(abs(to_unit(spare(one), "ft")), fine) == 0:
+            fine += 1
         margin = f"{to_unit(spare(one), 'ft'):.{fine}f} ft" if one.needed is not None else ""
         row = (
             one,

@@ -1394,3 +1394,42 @@ def test_cylinders_keep_off_the_lane_that_engines_stand_in(tmp_path: Path, x: in
 def test_a_store_that_nothing_stands_in_while_the_show_runs_says_so(tmp_path: Path, store: str, said: str) -> None:
     (sheet,) = dict(result_of(project(tmp_path, GOOD, of("spare", store)), block=OTHERS).drawings)["site"].sheets
     assert said in [s.text for s in sheet.shapes if isinstance(s, Text)]
+
+
+TWO = """format: 1
+project: {title: Two bowls}
+event: {name: Trial evening, dates: [2027-06-19], elevation: 0 ft}
+places:
+  east_bowl: {at: [60 ft, 0 ft, 3 ft]}
+  west_bowl: {at: [-60 ft, 0 ft, 3 ft]}
+  lawn: {kind: audience, area: [[-30 ft, -25 ft], [30 ft, -25 ft], [30 ft, 25 ft], [-30 ft, 25 ft]]}
+site: {north: 0 deg, origin: the middle of the lawn}
+effects:
+  east: {kind: steady, outlets: [x], at: east_bowl}
+  west: {kind: steady, outlets: [y], at: west_bowl}
+"""
+
+
+def test_two_effects_far_apart_have_open_sides_of_their_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What lies beyond the one bowl was no side of both, and the circles of both stood on the lawn between them."""
+    made: list[Sketch] = []
+    finish = drawing._finish
+    monkeypatch.setattr(drawing, "_finish", lambda sketch, plan: (made.append(sketch), finish(sketch, plan)))
+    travel(str(project(tmp_path, TWO)), None, Ask(kinds=frozenset(), ids=frozenset({"drawing site"})))
+    told = [one for one in made[0].labels.placed if one.words[0].text.startswith("nothing described")]
+    spots = [made[0].back(*one.spot) for one in told]
+    assert [x for x, _ in spots if x > 60 * FT]
+    assert [x for x, _ in spots if x < -60 * FT]
+    assert not [s for s in spots if abs(s[0]) < 30 * FT and abs(s[1]) < 25 * FT]
+
+
+def test_what_lacks_is_never_printed_as_nothing(tmp_path: Path, flames: str) -> None:
+    """30 ft where 30.4 are needed stood with a margin of -0 ft."""
+    crowd = of(
+        "crowd",
+        "{kind: audience, people: 9, area: [[-40 ft, -60 ft], [40 ft, -60 ft], [40 ft, -24.8 ft], [-40 ft, -24.8 ft]]}",
+    )
+    rows = dict(result_of(project(tmp_path, GOOD, crowd), plugins=(flames,), block=OTHERS).tables)["site.nearest"].rows
+    short = next(row for row in rows if row.cells[0] == "glow to crowd")
+    assert short.cells[5] == "too near"
+    assert float(short.cells[3].removesuffix(" ft")) < 0
