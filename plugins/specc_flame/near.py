@@ -8,7 +8,7 @@ source says how far: what lies lower than the outlet and within the flame's leng
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from specc import (
@@ -35,7 +35,7 @@ from specc.kinds.show import EFFECTS
 from specc.kinds.targets import FALLEN, FLUX, TARGETS, Target
 from specc.measure.printing import past
 from specc.model.passes import Judging, passed
-from specc.model.view import join
+from specc.model.view import View, join
 from specc.model.wording import counted
 from specc_flame.calc.field import HEAD
 from specc_flame.distances import fall_of
@@ -161,6 +161,17 @@ def nowhere(ctx: Context, *kinds: str) -> list[Unchecked]:
     ]
 
 
+def _named_nowhere(ctx: Context, things: Iterable[tuple[str, View]], key: str) -> list[Unchecked]:
+    """Of posts or units those whose place has no coordinates: no heat is computed there."""
+    made: dict[str, Unchecked] = {}
+    for tag, thing in things:
+        place = thing.text_or(key)
+        if place and (spot := ctx[PLACES].get(place)) is not None and spot.shape is None:
+            said = f"where {place} is, the place of {tag}: it has no coordinates"
+            made.setdefault(place, Unchecked(said, join("/places", place, "at")))
+    return list(made.values())
+
+
 def _hot(ctx: Context, place: str, limit: float) -> str:
     return past(ctx[FLUX][place].si, limit, "heat_flux", "kW/m²", 2)
 
@@ -275,6 +286,7 @@ def valves_reachable(ctx: Context) -> Judging:
     source=CLOTHED,
     needs=_NEEDS,
     wants=(FALLEN, FAILED_FLAMES),
+    reads=("operators",),
     limits=LEVEL_LIMITS,
 )
 def posts(ctx: Context) -> Verdict:
@@ -295,7 +307,9 @@ def posts(ctx: Context) -> Verdict:
         elif fallen := fallen_over(ctx, target):
             inside.append(f"{target.what} stands {fallen}")
     looked = f"{counted(len(people), 'post')} against {ctx.limit(OPERATOR_FLUX.key).text} and the like"
-    unsaid = unplaced(ctx) + nowhere(ctx, "crew", "performance")
+    shifts = ctx.spec("operators").child("shifts").children()
+    manned = [(tag, s) for tag, s in shifts if s.text_or("role") != "fire_watch"]
+    unsaid = unplaced(ctx) + nowhere(ctx, "crew", "performance") + _named_nowhere(ctx, manned, "station")
     if not troubles and unsaid:
         return not_checked("; ".join(unsaid), *answers_of(*unsaid))
     if not troubles and inside:
@@ -338,6 +352,7 @@ def _too_hot(ctx: Context, target: Target, level: float) -> Trouble:
     statement="Extinguishers and ways out can be reached with all effects burning out of control",
     source=URGENT,
     needs=_NEEDS,
+    reads=("extinguishers",),
     limits=("flame.urgent_flux",),
 )
 def ways_clear(ctx: Context) -> Judging:
@@ -350,6 +365,7 @@ def ways_clear(ctx: Context) -> Judging:
     limit = ctx.limit(URGENT_FLUX.key)
     yield from unplaced(ctx)
     yield from nowhere(ctx, "exit")
+    yield from _named_nowhere(ctx, ctx.spec("extinguishers").child("units").children(), "place")
     for target in ways:
         q, flame = ctx[STEADY_FLUX][target.tag], flame_over(ctx, target.tag, True)
         if flame and flame.level:

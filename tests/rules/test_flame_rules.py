@@ -658,3 +658,11 @@ def test_nothing_passes_beside_a_place_without_coordinates(tmp_path: Path, kind:
     told = of(tmp_path, site("\nplaces:\n", f"\nplaces:\n  unseen: {{kind: {kind}}}\n"))
     outcome = next(r for r in told.rules if r.id == rule)
     assert (outcome.status, "unseen" in outcome.looked) == ("not checked", True)
+
+
+@pytest.mark.parametrize("rule", ["flame.posts", "flame.ways_clear"])
+def test_a_post_or_a_unit_at_a_place_without_coordinates_is_in_no_heat_on_paper(tmp_path: Path, rule: str) -> None:
+    text = (REEDS / "project.yaml").read_text(encoding="utf-8")
+    (west,) = re.findall(r"^  west: \{at: \[[^]]*\], ", text, re.MULTILINE)
+    outcome = next(r for r in of(tmp_path, site(west, "  west: {")).rules if r.id == rule)
+    assert (outcome.status, "west" in outcome.looked) == ("not checked", True)
