@@ -24,7 +24,7 @@ from specc.model.passes import Judging, passed
 from specc.model.wording import counted, several
 from specc_site.distances import Spot2, foot
 from specc_site.kept_out import GAP, barriers_of
-from specc_site.plan import KIND, KIND_OR_NONE, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, unplaced
+from specc_site.plan import KIND, KIND_OR_NONE, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, effects_nowhere, unplaced
 from specc_site.ways_out import gates, heat_of, ring_of
 
 _SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
@@ -130,6 +130,7 @@ def exits_lead(ctx: Context) -> Judging:
     if plan.unsaid(("low_place",)):
         yield Unchecked("nothing says whether there is: low place", *KIND_OR_NONE)
     yield from unplaced(plan, ("exit", "low_place", "public_way"))
+    yield from effects_nowhere(plan)
     yield from not_placed(plan.places.values(), "walking")
     gap = ctx.limit(GAP.key).si
     # Flames at one place that are kept from as far are one: all pairs of what is in the way are gone through.

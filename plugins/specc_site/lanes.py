@@ -26,7 +26,7 @@ from specc.model.passes import Judging, passed
 from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_site.hoses import WAYS
-from specc_site.plan import KIND, NO_PLAN, PLAN, ROOT, Plan, middle, spot_at, unplaced
+from specc_site.plan import KIND, NO_PLAN, PLAN, ROOT, Plan, effects_nowhere, middle, nowhere, spot_at, unplaced
 
 Spot2 = tuple[float, float]
 
@@ -195,6 +195,8 @@ def fire_lane(ctx: Context) -> Judging:
         return not_checked("no place says kind: fire_lane", KIND)
     limit = ctx.limit(LANE.key)
     listed = ctx.spec(ROOT).child("hoses")
+    yield from effects_nowhere(plan)
+    yield from nowhere(plan.cylinders)
     yield from unplaced(plan, ("fire_lane", "public_way", "wires", "exit", *_IN_THE_WAY))
     for lane in lanes:
         if not isinstance(lane.shape, Area):

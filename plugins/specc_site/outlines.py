@@ -35,7 +35,7 @@ from specc.model.values import Quantity
 from specc.model.view import join
 from specc.model.wording import counted, several
 from specc_site.compass import contradictions
-from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, Plan, middle, words
+from specc_site.plan import NO_PLAN, PEOPLE_KINDS, PLAN, ROOT, Plan, effects_nowhere, middle, nowhere, words
 
 LARGEST = Limit(
     "site.largest",
@@ -298,6 +298,8 @@ def on_site(ctx: Context) -> Judging:
         return passed("")
     named = [(e.tag, e.shapes, e.at) for e in (*plan.effects, *plan.cylinders, *plan.reliefs)]
     on_it = ("audience", "queue", "crew", "performance", "fuel_store", "tent", "exit")
+    yield from effects_nowhere(plan)
+    yield from nowhere((*plan.cylinders, *plan.reliefs))
     by_tag = {one.tag: one.place for one in (*plan.effects, *plan.cylinders, *plan.reliefs)}
     used = {m.place for m in ctx[MARKS]}  # where people are posted, and extinguishers and valves are
     named += [(s.tag, (s.shape,), s.at) for s in located if s.shape and (s.kind in on_it or s.tag in used)]

@@ -14,7 +14,21 @@ from specc.measure.units import POUND
 from specc.model.wording import counted
 from specc_site.cylinders import GROUPS, IGNITION, LOW
 from specc_site.distances import spare
-from specc_site.plan import PLAN, ROOT, Apart, Plan, Stood, apart, as_stood, ended, nearest, not_told, words
+from specc_site.plan import (
+    PLAN,
+    ROOT,
+    Apart,
+    Plan,
+    Stood,
+    apart,
+    as_stood,
+    effects_nowhere,
+    ended,
+    nearest,
+    not_told,
+    nowhere,
+    words,
+)
 from specc_site.walls import pointlike, unopened
 
 _STORE = Citation("usfa-2019-07-26", "720 lb or less awaiting use", "read")
@@ -248,6 +262,8 @@ def stored_apart(ctx: Context) -> Judging:
         yield f"{show(total, 'mass', 'lb')} are kept in all: above 720 lb a table asks for more, and was not read"
     asked = ("opening", "combustible", "fuel_dispenser", "ignition", "generator", "low_place")
     yield from not_told(plan, asked)
+    yield from effects_nowhere(plan)
+    yield from nowhere(plan.cylinders)
     yield from pointlike(plan, (kind for kinds, _ in _KEEPS for kind in kinds))
     for one in placed:
         least = ctx.limit((ONE_EXIT if one.one_exit else ENTRANCE).key).si

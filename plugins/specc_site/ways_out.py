@@ -35,7 +35,19 @@ from specc.model.wording import counted, several
 from specc_site.distances import Spot2, foot
 from specc_site.kept_out import GAP, barriers_of, stand
 from specc_site.outlines import crossing
-from specc_site.plan import KIND, NO_PLAN, PEOPLE_KINDS, PLAN, Plan, apart, as_stood, nearest, unplaced, words
+from specc_site.plan import (
+    KIND,
+    NO_PLAN,
+    PEOPLE_KINDS,
+    PLAN,
+    Plan,
+    apart,
+    as_stood,
+    effects_nowhere,
+    nearest,
+    unplaced,
+    words,
+)
 from specc_site.walls import pointlike
 
 EXITS = Limit("site.exits", "2", "count", "max", "ways out of each area of the public", PRACTICE)
@@ -112,6 +124,7 @@ def exits(ctx: Context) -> Judging:
     obstacles = obstacles_of(barriers_of(plan, gap), "walking")
     yield from not_placed(plan.places.values(), "walking")
     yield from unplaced(plan, (*PEOPLE_KINDS, "exit"))
+    yield from effects_nowhere(plan)
     level, largest = ground(obstacles), governing(ctx[STANDOFFS])
     most, heats = ctx.limit(EDGE.key), list(heat_of(plan, largest))
     hot = {o.tag for o in outs for s, r in heats if o.shape and distance(s, o.shape).si < r * (1 - 1e-9)}

@@ -1433,3 +1433,25 @@ def test_what_lacks_is_never_printed_as_nothing(tmp_path: Path, flames: str) -> 
     short = next(row for row in rows if row.cells[0] == "glow to crowd")
     assert short.cells[5] == "too near"
     assert float(short.cells[3].removesuffix(" ft")) < 0
+
+
+@pytest.mark.parametrize(
+    ("tag", "old", "rules"),
+    [
+        (
+            "glow",
+            ", at: bowl",
+            ("stores", "exits", "exits_lead", "fire_lane", "on_site", "clear_height", "kept_out", "sides"),
+        ),
+        ("tank", ", place: post", ("stores", "fire_lane", "on_site", "cylinders_apart")),
+    ],
+)
+def test_nothing_passes_beside_an_effect_or_a_cylinder_that_is_nowhere(
+    tmp_path: Path, tag: str, old: str, rules: tuple[str, ...]
+) -> None:
+    """The store, the ways out and the lane passed beside a flame that no plan shows."""
+    line = re.findall(rf"^ +{tag}: .*$", BASE, re.MULTILINE)[0]
+    told = ends(checked(project(tmp_path, GOOD, (line, line.replace(old, ""))), block=OTHERS))
+    for rule in rules:
+        assert (rule, told[rule][0]) == (rule, "not checked")
+        assert tag in told[rule][1]
