@@ -184,7 +184,7 @@ def steps(ctx: Context) -> Sequence[Step]:
     watch = ctx.limit("operators.fire_watch").text
     device = device._replace(unlit=_unlit(ctx.spec("plumbing")), watch=watch)
     device = device._replace(habits=habits.habits_of(ctx), joined=_behind_bursts(device, ctx.get(JOINTS) or ()))
-    reach, most = ctx.limit(clouds.REACH.key), next((c.at_most for c in ctx[CLOSING_ORDER] if c.at_most), "")
+    reach, most = ctx.limit(clouds.REACH.key), next((c.at_most.text for c in ctx[CLOSING_ORDER] if c.at_most), "")
     device = device._replace(gas_reach=reach.text, gas_reach_m=reach.si, blows_on=most or device.blows_on)
     device = device._replace(air_tests=air_tests(ctx.spec("plumbing")))
     outlets, line = _fed_outlets(ctx), ctx.get(TIMELINE)

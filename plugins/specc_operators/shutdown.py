@@ -365,8 +365,8 @@ def once_out(late: Sequence[Closing], acts: Sequence[Act]) -> str:
     """What is closed once a burst is seen out, in words: what feeds a pilot after a time in any case, but nobody goes
     near where it still blows. "" where nothing waits."""
     said = []
-    for most in dict.fromkeys(c.at_most for c in late if c.waits_for):
-        own = [c for c in late if c.waits_for and c.at_most == most]
+    for ends in dict.fromkeys(bool(c.at_most) for c in late if c.waits_for):
+        own = [c for c in late if c.waits_for and bool(c.at_most) == ends]
         tags = {c.tag for c in own}
         said.append(f"once {seen_out(own)}, {each_place(a for a in acts if a.tag in tags)}")
     return "; ".join(said)

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
-from specc import PRACTICE, Column, Context, Limit, Row, Table, gather, table
+from specc import PRACTICE, Column, Constant, Context, Limit, Row, Table, gather, table
 from specc.kinds.faults import CLOSING_ORDER, Closing, ClosingAction
 from specc.kinds.people import ROSTER
 from specc.kinds.places import PLACES
@@ -33,6 +33,7 @@ BLOWS_ON = Limit(
     PRACTICE,
     was=("operators.blows_on",),
 )
+_30_S = Constant(30.0, "duration", BLOWS_ON.default, PRACTICE)
 _FILLED_UP = "or each burst is filled up again"
 _OVER_A_FLAME = "what comes out has to burn; a few psi stay, so that no air gets in"
 _STAYS_BEHIND = "so that what is left stays behind it"
@@ -47,7 +48,8 @@ def closing_order(ctx: Context) -> Sequence[Closing]:
         return ()
     net.all_read()
     bursts = [o for e in ctx.get(EFFECTS) or () if e.kind == "burst" for o in e.outlets]
-    manned, most = posts(ctx.get(ROSTER) or (), ctx.get(PLACES) or {}), ctx.limit(BLOWS_ON.key).text
+    manned, limit = posts(ctx.get(ROSTER) or (), ctx.get(PLACES) or {}), ctx.limit(BLOWS_ON.key)
+    most = Constant(limit.si, "duration", limit.text, PRACTICE)
     return (*normal(net, bursts), *emergency(net, bursts, manned, most), *leak_upstream(net, bursts, manned, most))
 
 
@@ -175,7 +177,7 @@ def _feed_alone(net: Network, outlet: str, pilot: str) -> bool:
     return any(tags & {p.tag for p in net.downstream(v.tag)} for v in own)
 
 
-def _waits(net: Network, kept: dict[str, list[str]], closings: Iterable[Closing], at_most: str) -> list[Closing]:
+def _waits(net: Network, kept: dict[str, list[str]], closings: Iterable[Closing], at_most: Constant) -> list[Closing]:
     """The same, last at each place of the order what feeds a pilot whose burst may blow just then. A burst with no feed
     of its own ends with the cylinders alone: they wait for nothing."""
     ends = {(pilot, o): _feed_alone(net, o, pilot) for pilot, outs in kept.items() for o in outs}
@@ -186,7 +188,7 @@ def _waits(net: Network, kept: dict[str, list[str]], closings: Iterable[Closing]
         outs, pilots = (*c.waits_for, *(o for _, o in pairs)), tuple(dict.fromkeys(p for p, _ in pairs))
         outs = tuple(dict.fromkeys(outs))
         # Only what feeds a pilot has an end to its wait: nobody goes to where a burst still blows.
-        made.append(c._replace(waits_for=outs, feeds=pilots, at_most=at_most if pilots else ""))
+        made.append(c._replace(waits_for=outs, feeds=pilots, at_most=at_most if pilots else None))
     return sorted(made, key=lambda c: (c.order, bool(c.waits_for)))
 
 
@@ -194,7 +196,7 @@ def emergency(
     net: Network,
     bursts: Collection[str] = (),
     manned: Callable[[str], bool] = anywhere,
-    at_most: str = BLOWS_ON.default,
+    at_most: Constant = _30_S,
 ) -> Sequence[Closing]:
     kept = _kept_lit(net, bursts)
     return _waits(net, kept, _not_while_it_blows(net, bursts, manned, _emergency(net, kept)), at_most)
@@ -238,7 +240,7 @@ def leak_upstream(
     net: Network,
     bursts: Collection[str] = (),
     manned: Callable[[str], bool] = anywhere,
-    at_most: str = BLOWS_ON.default,
+    at_most: Constant = _30_S,
 ) -> Sequence[Closing]:
     order = _not_while_it_blows(net, bursts, manned, _leak_upstream(net))
     return _waits(net, _kept_lit(net, bursts), order, at_most)
@@ -289,7 +291,7 @@ def order_table(ctx: Context) -> Table:
         where = "at the controls" if c.action == "switch_off" else c.where
         why = "; ".join(w for w in (c.plugs_first, c.why) if w)
         if c.waits_for and not (c.procedure == "emergency" and c.order > 10):  # that one says so already
-            feeds = f", {c.at_most} at most: feeds {', '.join(c.feeds)}" if c.feeds else ""
+            feeds = f", {c.at_most.text} at most: feeds {', '.join(c.feeds)}" if c.at_most else ""
             wait = f"not while {', '.join(c.waits_for)} blows{feeds}"
             why = f"{why}; {wait}" if why and c.feeds else why or wait
         key = (c.procedure, c.order, c.action, where, why)

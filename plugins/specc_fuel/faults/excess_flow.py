@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from specc import CHOICE, Cannot, Context, Limit, Trouble, Unchecked, Verdict, answers_of, rule, show, value
 from specc.kinds.faults import (
+    CLOSING_ORDER,
     CLOSING_TIMES,
     DEVICE_WAYS,
     EXCESS_FLOW,
@@ -175,7 +176,7 @@ def _on_a_way(net: Network, device: Part, ways: Iterable[GasWay]) -> bool:
     statement="An excess-flow device closes at each break behind it, and stays open for what is drawn in use",
     source=CHOICE,
     needs=(*_NEEDS, DEVICE_WAYS),
-    wants=(STORE_CONTENT, CLOSING_TIMES),
+    wants=(STORE_CONTENT, CLOSING_TIMES, CLOSING_ORDER),
     limits=("fuel.excess_flow_margin", "fuel.lock_up", "fuel.reaction_time"),
     recalls=(DRAWN_TUBE.citation,),
 )

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from specc import Cannot, Context, gather
-from specc.kinds.faults import CLOSING_TIMES, FAULTS, RELEASES, WAYS, Fault, GasWay, Release
+from specc.kinds.faults import CLOSING_ORDER, CLOSING_TIMES, FAULTS, RELEASES, WAYS, Fault, GasWay, Release
 from specc.kinds.gas import CYLINDER_PRESSURE
 from specc.kinds.packet import MODEL_LIMITS
 from specc.kinds.plumbing import NETWORK, OUTLETS, Network, walked
@@ -57,7 +57,7 @@ class _Failed(NamedTuple):
 @gather(
     RELEASES,
     needs=(NETWORK, PIECES, FAULTS, WAYS, CYLINDER_PRESSURE, AIR_PRESSURE, JET_AREA, CASES),
-    wants=(STORE_CONTENT, CLOSING_TIMES),
+    wants=(STORE_CONTENT, CLOSING_TIMES, CLOSING_ORDER),
     limits=("fuel.lock_up", "fuel.reaction_time"),
     recalls=(DRAWN_TUBE.citation,),
 )
@@ -206,8 +206,9 @@ def _narrow_seats(solver: Solver, made: Piping) -> Piping:
 
 def _until_closed(ctx: Context, fault: Fault, way: GasWay) -> Quantity | Constant:
     """Until somebody has noticed and closed: the limit, and where the roster has posts the walk to the farthest closure
-    that is needed, each from the nearest post at which somebody still is. Where the roster has posts and none of them
-    gets to a closure that is needed, five minutes: nobody is known to close it."""
+    that is needed, each from the nearest post at which somebody still is; and what waits for a burst that may blow just
+    then waits as long as the emergency lets it. Where the roster has posts and none of them gets to a closure that is
+    needed, five minutes: nobody is known to close it."""
     reaction = ctx.limit(REACTION.key)
     gone = fault.name if fault.state == "operator_gone" else ""
     walks = [
@@ -216,7 +217,9 @@ def _until_closed(ctx: Context, fault: Fault, way: GasWay) -> Quantity | Constan
     ]
     if ctx[CLOSING_TIMES] and not all(map(math.isfinite, walks)):
         return FIVE_MINUTES
-    farthest = max((w for w in walks if math.isfinite(w)), default=0.0)
+    waits = {c.tag: c.at_most.si for c in ctx[CLOSING_ORDER] if c.procedure == "emergency" and c.at_most}
+    each = zip(way.by_hand, walks, strict=True)
+    farthest = max((waits.get(tag, 0.0) + (w if math.isfinite(w) else 0.0) for tag, w in each), default=0.0)
     if farthest <= 0:
         return reaction
     seconds = reaction.si + farthest
