@@ -88,10 +88,12 @@ def incidents(
             else ""
         )
         last += f", {listed(device.sparks())} left on" if device.sparks() else ""
+        are = "is" if len(vessels) == 1 else "are"
+        down = f" until {listed(vessels)} {are} let down" if vessels else ""
         add(
             "a burst does not stop",
             f"STOP, first {safe(device)} and {shut} closed. Everybody back out of its reach; {rest}{last}; nobody near "
-            "until it is let down.",
+            f"{listed(device.bursts)}{down}.",
         )
     by_touch, late, seen = _in_the_dark(device, emergency)
     at_end = f"Once {seen}, close" if late and seen != _NO_MORE else "Close"  # one rule, whatever is seen

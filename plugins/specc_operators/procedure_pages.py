@@ -78,6 +78,13 @@ def _rows(steps: Iterable[Step]) -> tuple[Row, ...]:
     return tuple(made)
 
 
+def _when(step: Step) -> str:
+    """When a step between scenes is due: what goes out ends with its scene, what is lit is ready for the next."""
+    does = {a.action for a in step.acts}
+    done = does & {"close", "fire", "disarm", "switch_off"} and not does & {"open", "light", "arm", "switch_on"}
+    return step.moment if done or step.text.startswith("Gas off") else f"for {step.moment}"
+
+
 def _table_of(procedure: Procedure) -> Pass:
     @table(f"operators.{procedure}_steps", title=TITLES[procedure], needs=(STEPS,))
     def steps_table(ctx: Context) -> Table:
@@ -92,7 +99,7 @@ def during_table(ctx: Context) -> Table:
     for procedure in _DURING:
         own = [s._replace(moment="") for s in _own(ctx, procedure) if procedure != "scene_change"]
         if procedure == "scene_change":
-            own = [s._replace(text=f"{s.moment}: {s.text}", moment="") for s in _own(ctx, procedure)]
+            own = [s._replace(text=f"{_when(s)}: {s.text}", moment="") for s in _own(ctx, procedure)]
         if own:
             rows += [Row(("", TITLES[procedure], ""), strong=True), *_rows(own)]
     return Table("", "", _COLUMNS, tuple(rows), withheld="lights")

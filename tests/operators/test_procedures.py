@@ -16,6 +16,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from night_simulator import Plant, Wrong, of_night
 
+from specc import Table
 from specc.drawing.shapes import Text
 from specc.engine.road import COMPILE, Ask, travel
 from specc.kinds.faults import Closing
@@ -811,6 +812,15 @@ def test_a_second_pair_of_eyes_says_that_the_pilot_burns_and_a_late_burst_is_lef
     assert other is not None
     assert other.who == "", "nobody else is there"
     assert second_eye(few._replace(crew=Crew()), "") is None
+
+
+def test_what_is_lit_for_a_scene_is_ready_when_it_begins(reeds: Sample) -> None:
+    table = dict(reeds.result.tables)["operators.during_steps"]
+    assert isinstance(table, Table)
+    texts = [str(row.cells[1]) for row in table.rows]
+    assert [t.split(":")[0] for t in texts if "every torch out and away" in t] == ["for 21", "for 21"]
+    assert any(t.startswith("for 22:30: One at a time, a lit torch") for t in texts)
+    assert any(t.startswith("22:15: Put out stem_1 to stem_5") for t in texts)
 
 
 def test_above_lock_up_there_is_one_answer_and_nobody_stands_beside_it(reeds: Sample) -> None:
