@@ -30,7 +30,7 @@ from specc import (
     rule,
     show,
 )
-from specc.kinds.faults import CLOSING_ORDER, CLOSING_TIMES
+from specc.kinds.faults import CLOSING_TIMES
 from specc.kinds.gas import NET_HEAT
 from specc.kinds.plumbing import NETWORK, Part
 from specc.kinds.show import SHOW, TIMELINE
@@ -150,7 +150,7 @@ _DARK = Quantity(0.0, "heat_flux", "0 kW/m²")
     title="Temperature of a thin part at {tag} with every burst held open until somebody has closed the gas",
     unit="°F",
     needs=(NETWORK, STEADY_FLUX, OUTLETS, OPEN, CASES),
-    wants=(CLOSING_TIMES, CLOSING_ORDER),
+    wants=(CLOSING_TIMES,),
     limits=("fuel.reaction_time",),
 )
 def held_open(ctx: Context) -> Mapping[str, Worked]:
@@ -182,15 +182,13 @@ def _burning_on(ctx: Context) -> str:
 
 def until_closed(ctx: Context) -> Quantity | Constant:
     """Until somebody has noticed and closed what feeds a burst: the limit, and the farthest walk from the nearest post
-    to a closure by hand ahead of it, with what an emergency lets that wait for it; five minutes where there are posts,
-    and nobody gets to any."""
+    to a closure by hand ahead of it; five minutes where there are posts, and nobody gets to any."""
     reaction = ctx.limit("fuel.reaction_time")
     ahead = {p.tag for outlet in ctx[OPEN] for p in ctx[NETWORK].upstream(outlet)}
-    waits = {c.tag: c.at_most.si for c in ctx[CLOSING_ORDER] if c.procedure == "emergency" and c.at_most}
     walks: dict[str, float] = {}
     for one in ctx[CLOSING_TIMES]:
         if one.valve in ahead:
-            walk = math.inf if one.time is None else one.time.si + waits.get(one.valve, 0.0)
+            walk = math.inf if one.time is None else one.time.si
             walks[one.valve] = min(walks.get(one.valve, math.inf), walk)
     known = [walk for walk in walks.values() if math.isfinite(walk)]
     if walks and not known:
@@ -225,7 +223,7 @@ _NO_PAUSE = Quantity(0.0, "duration", "0 s (no spacing is said: every:)")
     statement="Cylinders, hoses, regulators, valves and accumulators stay cool enough, beside bursts held open too",
     source=HOSE.citation,
     needs=(*MOVES_NEED, FLUX, STEADY_FLUX, PART, HELD_PART, OPEN, UNKNOWN, CASES),
-    wants=(CLOSING_TIMES, CLOSING_ORDER),
+    wants=(CLOSING_TIMES,),
     reads=("flame", "weather"),
     limits=(
         "flame.cylinder_temperature",
