@@ -435,7 +435,7 @@ def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> li
     return [
         row(
             10,
-            f"Anybody calls hold ({', '.join(dict.fromkeys(['wind', *limits, 'thunder']))}); All shut "
+            f"Anybody calls hold ({', '.join(dict.fromkeys(['wind', *limits, 'thunder']))}). All shut "
             f"at once as in an emergency, {steps}; nothing is left to burn dry.{charged if held else ''} Thunder: all, "
             f"the public too{_led(device)}, to {device.sheltered()}{away}, until {AFTER_THUNDER} after the last.",
             [Act("say", "", lead), *(a for s in shutting for a in s.acts), Act("leave"), Act("wait", "", lead)],

@@ -90,6 +90,10 @@ def incidents(
         last += f", {listed(device.sparks())} left on" if device.sparks() else ""
         are = "is" if len(vessels) == 1 else "are"
         down = f" until {listed(vessels)} {are} let down" if vessels else ""
+        # By whoever is posted there: it ends what a vessel still gives.
+        first = {a.tag for s in emergency if s.order < LATE for a in s.acts if a.action == "close"}
+        own = [t for t in device.shut_off() if t in first]
+        shut += f", {listed(own)} too if out of its reach," if own else ""
         add(
             "a burst does not stop",
             f"STOP, first {safe(device)} and {shut} closed. Everybody back out of its reach; {rest}{last}; nobody near "

@@ -711,7 +711,7 @@ class Plant:
                 raise Wrong(f"a torch comes to {act.tag}, and nobody else reads {sorted(gauges)}")
 
     def hands_left(self, step: Step) -> None:
-        """While something burns, somebody posted at its valve stays there."""
+        """While something burns, somebody posted at its valve stays there, or another is there in their place."""
         away: dict[str, set[str]] = {}
         for act in step.acts:
             if act.who and act.where:
@@ -722,7 +722,7 @@ class Plant:
                 places = {*self.part[valve].places} - {""}
                 posted = {w for w, post in self.crew.items() if post in places}
                 gone = {w for w in posted if w in away and not away[w] & places}
-                if posted and gone == posted:
+                if posted and gone == posted and not any(where & places for where in away.values()):
                     raise Wrong(f"everybody leaves {sorted(places)}, and {outlet} burns")
 
     def lifted_by_two(self, step: Step) -> None:

@@ -1,5 +1,6 @@
-"""Three devices of other shapes than the samples, each walked through its nights by the simulator: a torch on a post, a
-burst that a hand fires beside a steady flame, and four bursts on two accumulators and two supplies."""
+"""Devices of other shapes than the samples, each walked through its nights by the simulator: a torch on a post, a burst
+that a hand fires beside a steady flame, four bursts on two accumulators and two supplies, and one with a hand valve
+behind its accumulator and a flame sensor."""
 
 from __future__ import annotations
 
@@ -128,15 +129,74 @@ operators:
     s: {person: cedar, role: spotter, station: rope, hours: 19:15 to 23:30}
   equipment: {gas_detector: tried, detector_by: ash}
 """
-DEVICES = {"torch": TORCH, "by hand": BY_HAND, "four": FOUR}
+# With a hand valve behind the accumulator, somebody posted at it, and a sensor without whose flame nothing opens.
+SENSED = """places:
+  mast: {at: [0 ft, 20 ft, 9 ft]}
+  bed: {at: [-12 ft, 0 ft, 3 ft]}
+  supply: {at: [45 ft, 0 ft, 1 ft]}
+  stand: {at: [28 ft, 24 ft, 2 ft]}
+  desk: {at: [26 ft, -4 ft, 3 ft]}
+  box: {at: [24 ft, 0 ft, 2 ft]}
+  rope: {line: [[-40 ft, -40 ft, 0 ft], [40 ft, -40 ft, 0 ft]], kind: barrier}
+people: {ash: {role: lead}, birch: {role: valves}, cedar: {role: spotter}, dog: {role: valves}, elm: {role: fuel},
+  fir: {role: valves}}
+effects: {flames: {kind: steady, outlets: [bar], at: bed}, puff: {kind: burst, outlets: [nozzle], at: mast}}
+show: {scenes: {a: {title: A, starts: "20:30", lasts: 1 h, steady: [flames], bursts: {puff: {times: 3, open: 0.5 s}}},
+  b: {title: B, starts: "22:00", lasts: 30 min, steady: [flames]}}}
+plumbing:
+  runs:
+    main: [tank_a: {is: 20 lb CGA 791 cylinder, place: supply}, v_a: {is: 1/4 NPT ball valve, place: supply},
+      m0: {is: manifold, ends: [1/4 FNPT, 1/4 FNPT, 1/4 FNPT], place: supply}]
+    low: [m0, pr1: {is: 1/4 NPT high-pressure regulator, set: 10 psi, lock_up: 12 psi, place: supply},
+      m1: {is: manifold, ends: [1/4 FNPT, 1/4 FNPT, 1/4 FNPT, 1/4 FNPT], place: box}]
+    p: [m1, v_p: {is: 1/4 NPT ball valve, place: box}, pilot_1: {is: 1/8 FNPT pilot, place: mast,
+      lit_by: {torch: birch}, jets: {count: 2, bore: 1/16 in, discharge: 0.7}}]
+    g: [m1, g1: {is: 1/4 NPT gauge, reads_to: 60 psi, place: box}]
+    f: [m1, v_s: {is: 1/4 NPT ball valve, place: box}, bar: {is: bar burner, place: bed, lit_by: {torch: birch},
+      jets: {count: 20, bore: 1/16 in, discharge: 0.7}}]
+    b: [m0, v_f: {is: 1/4 NPT ball valve, place: supply}, pr2: {is: 1/4 NPT high-pressure regulator, set: 30 psi,
+      lock_up: 34 psi, place: supply}, acc1: {is: 2 gal accumulator, place: stand,
+      ends: [1/4 FNPT, 1/2 FNPT, 1/4 FNPT, 1/4 FNPT]},
+      v_h: {is: 1/2 NPT ball valve, place: stand}, sv_1: {is: 1/2 NPT solenoid valve, normally: closed, place: stand},
+      sv_2: {is: 1/2 NPT solenoid valve, normally: closed, place: stand},
+      nozzle: {is: nozzle burner, place: mast, lit_by: {pilot: pilot_1},
+      jets: {count: 1, bore: 3/8 in, discharge: 0.7}}]
+    ag: [acc1, ga: {is: 1/4 NPT gauge, reads_to: 100 psi, place: stand}]
+    ad: [acc1, v_d: {is: 1/4 NPT needle valve, place: stand}, ed: {is: 1/4 NPT plug, place: stand}]
+control:
+  chassis: bat-
+  parts:
+    bat: {kind: battery, voltage: 12 V, place: desk}
+    stop: {kind: stop, contacts: [break, break], latches: true, place: desk}
+    key: {kind: key, contacts: [make, make], place: desk}
+    fire: {kind: button, contacts: [make, make], who: operator, place: desk}
+    eye: {kind: flame_sensor, sees: [pilot_1], sensor: thermocouple, notices: 30 s, contacts: [make, make], place: desk}
+    c_1: {kind: coil, valve: sv_1, voltage: 12 V, place: stand}
+    c_2: {kind: coil, valve: sv_2, voltage: 12 V, place: stand}
+  lines:
+    one: [bat+, stop.1, key.1, fire.1, eye.1, c_1, bat-]
+    two: [bat+, stop.2, key.2, fire.2, eye.2, c_2, bat-]
+operators:
+  shifts:
+    l: {person: ash, role: lead, station: desk, hours: 19:15 to 23:30}
+    v: {person: birch, role: valve, effects: [flames], station: box, hours: 19:15 to 23:30}
+    w: {person: dog, role: valve, effects: [puff], station: desk, hours: 19:15 to 23:30}
+    x: {person: fir, role: valve, effects: [puff], station: stand, hours: 19:15 to 23:30}
+    f: {person: elm, role: fuel_watch, station: supply, hours: 19:15 to 23:30}
+    s: {person: cedar, role: spotter, station: rope, hours: 19:15 to 23:30}
+  equipment: {gas_detector: tried, detector_by: ash}
+"""
+DEVICES = {"torch": TORCH, "by hand": BY_HAND, "four": FOUR, "sensed": SENSED}
 BURSTS = {
     "torch": {},
     "by hand": {"nozzle": "puff"},
+    "sensed": {"nozzle": "puff"},
     "four": {"n1": "left", "n2": "left", "n3": "right", "n4": "right"},
 }
 POSTS = {
     "torch": {"ash": "supply", "birch": "foot", "dog": "supply", "cedar": "front"},
     "by hand": {"ash": "box", "birch": "box", "dog": "supply", "cedar": "bed"},
+    "sensed": {"ash": "desk", "birch": "box", "dog": "desk", "fir": "stand", "elm": "supply", "cedar": "rope"},
     "four": {"ash": "desk", "birch": "supply_a", "dog": "desk", "elm": "supply_b", "cedar": "rope"},
 }  # fmt: skip
 
@@ -152,7 +212,7 @@ class Made:
         self.net, self.steps = sample.net, sample.steps
 
     def plant(self) -> Plant:
-        desk = "desk" if self.name == "four" else ""
+        desk = "desk" if self.name in ("four", "sensed") else ""
         return Plant(self.net, BURSTS[self.name], POSTS[self.name], watchers=("cedar",), desk=desk)
 
     def text(self, begins: str) -> Step:
@@ -210,7 +270,8 @@ def test_whoever_lets_gas_out_stays_at_it_while_another_turns_the_regulator(devi
 
 def test_a_second_pair_of_eyes_says_that_a_pilot_burns(device: Made) -> None:
     said = [s.text for s in device.steps if s.procedure == "firing" and "burns" in s.text]
-    told = {"by hand": "birch says that pilot_1 burns, ash says so too", "four": "birch says so too", "torch": ""}
+    told = {"by hand": "birch says that pilot_1 burns, ash says so too", "four": "birch says so too", "torch": "",
+            "sensed": "dog says that pilot_1 burns, spotters that all is clear"}  # fmt: skip
     assert len(said) == bool(told[device.name])
     assert all(told[device.name] in text for text in said)
 
@@ -234,3 +295,16 @@ def test_where_nobody_lets_a_vessel_down_the_night_is_over_after_a_hold(device: 
     if device.name == "by hand":
         burned = next(s for s in of_night(device.steps, "stop", "first") if s.text.startswith("Burn off"))
         assert burned.text.endswith("No flame there: no burst; it stays charged, nobody near nozzle.")
+
+
+def test_a_valve_behind_a_vessel_is_shut_first_by_whoever_is_posted_at_it(device: Made) -> None:
+    if device.name != "sensed":
+        return
+    first = of_night(device.steps, "emergency", "first")[0]
+    assert ("v_h", "fir", "stand") in [(a.tag, a.who, a.where) for a in first.acts if a.action == "close"]
+    blows = next(s.text for s in device.steps if s.look_for == "a burst does not stop")
+    assert "v_f, v_h too if out of its reach, closed" in blows
+    walked = [a for s in of_night(device.steps, "start", "first") for a in s.acts if a.tag == "v_h" and a.where]
+    assert {a.who for a in walked} == {"fir"}, "nobody else goes past a charged vessel for it"
+    dark = next(s.text for s in device.steps if "eye sees none" in s.text)
+    assert "no valve of sv_1 and sv_2 clicks" in dark
