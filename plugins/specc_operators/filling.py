@@ -280,7 +280,9 @@ def _vessels(device: Device, tags: Sequence[str], ready: Sequence[str], turned: 
         lead = (*device.crew.of_role("lead"), "")[0]
         blows = [Act("wait", "", lead), *(Act("read", "", device.detector, p) for p in vents(device))]
         out += blows
-    more = quiet_behind(device, (*ready, *feed))
+    # What shuts another vessel off from its bursts is opened where that one is filled.
+    others = {v for v in device.shut_off() if not {*tags} & {p.tag for p in device.net.upstream(v)}}
+    more = [v for v in quiet_behind(device, (*ready, *feed)) if v not in others]
     beside = [device.act("open", v) for v in more]  # where the vessel has no valve of its own
     words, soaped = soap(device, ready, (*ready, *feed, *more))
     full = (*ready, *feed, *more)

@@ -165,6 +165,10 @@ def stop(
     order = [c for c in order if c.action not in ("fire_down", "bleed") or _holds(device, c, charged)]
     # What has a feed of its own was burned down when its last scene ended.
     order = [c for c in order if armed or c.action != "fire_down" or not device.own_feed(c.tag)]
+    # What stands behind a valve that was not opened for a burst comes out by its bleed, when every flame is out.
+    behind = {p.tag for v in device.shut_off() for p in device.net.upstream(v)}
+    bled = {p.tag for b in device.bleeds for p in device.net.upstream(b)}
+    order = [c for c in order if armed or c.action != "fire_down" or c.tag not in behind & bled]
     crew = device.crew
     lead, second = (*crew.of_role("lead"), "")[0], (*crew.of_role("fire_watch"), "")[0]
     cylinders = device.cylinders()
@@ -220,7 +224,13 @@ def stop(
         acts = [*(Act("check", p, who, device.desk) for p in device.lighters()), Act("arm", "", who, device.desk)]
         lights = listed((*device.lighters(), *device.sparks()))
         seen = f" {lights} seen to work" if lights else " what lights it seen to work"
-        text = f"The key in once more, for what is burned off next:{seen}, nobody near the outlets."
+        late = {c.tag for c in fires}
+        shut = [
+            device.act("open", v) for v in device.shut_off() if late & {p.tag for p in device.net.upstream(v)}
+        ]  # no bleed lets it out
+        acts = [*shut, *acts]
+        opened = f"{listed(a.tag for a in shut)} opened; " if shut else ""
+        text = first_up(f"{opened}the key in once more, for what is burned off next:{seen}, nobody near the outlets.")
         no = "Not seen: no key, no burst; what is left is vented slowly into the open, as at the first fill."
         made.append(row(min(c.order for c in fires) - 1, text, acts, procedure="stop", if_not=no))
     for number, group in alike(order):

@@ -992,7 +992,10 @@ KINDS = {
     "x": ("fitting", "tee"), "e": ("fitting", "plug"), "a": ("accumulator", ""), "b": ("burner", "bar"),
     "p": ("pilot", ""), "g": ("gauge", ""),
 }  # fmt: skip
-BRANCHES = ("steady", "steady", "twin", "pilot", "burst", "burst with a bleed", "burst by hand", "by power", "bare")
+BRANCHES = (
+    "steady", "steady", "twin", "pilot", "burst", "burst with a bleed", "burst with a shutoff", "burst by hand",
+    "by power", "bare",
+)  # fmt: skip
 
 
 class Made:
@@ -1019,7 +1022,9 @@ class Made:
         kind, form = KINDS[tag[0]]
         place = "supply" if kind == "cylinder" else "bed" if kind in ("burner", "pilot") else "box"
         # What a burst is fired from stands away from the valves that are posted.
-        place = "stand" if tag[0] == "a" or tag.endswith("_low") or (tag[0] in "ge" and tag != "g9") else place
+        place = (
+            "stand" if tag[0] == "a" or tag.endswith(("_low", "_off")) or (tag[0] in "ge" and tag != "g9") else place
+        )
         data: dict[str, object] = {"place": place}
         if tag in self.lit_by:
             data["lit_by"] = self.lit_by[tag]
@@ -1059,12 +1064,13 @@ def devices(draw: st.DrawFn) -> Made:
                 made.lit_by[f"b{n}"] = {"igniter": "spark"}
             case _:
                 last = f"v{n}_fire" if kind == "burst by hand" else f"s{n}"
-                made.line("x1", *own, f"r{n}", f"a{n}", last, f"b{n}")
+                shutoff = [f"v{n}_off"] if kind == "burst with a shutoff" else []
+                made.line("x1", *own, f"r{n}", f"a{n}", *shutoff, last, f"b{n}")
                 made.line(f"a{n}", f"g{n}")
                 made.lit_by[f"b{n}"] = by_pilot
                 made.bursts[f"b{n}"] = f"effect_b{n}"
                 made.sound &= bool(own)
-                if kind == "burst with a bleed":
+                if kind in ("burst with a bleed", "burst with a shutoff"):
                     made.line(f"a{n}", f"v{n}_low", f"e{n}")
                     made.bleeds.append(f"v{n}_low")
     return made
