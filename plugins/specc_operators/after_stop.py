@@ -45,6 +45,7 @@ def let_down(device: Device, vessels: Sequence[str], emergency: View) -> Step:
     back = f", back from {met}," if met and written(emergency, "meets") == who else ""
     key = f", {listed(device.keys)} with the lead" if device.keys else ""
     then = f"; at 0 with {listed(behind)} open too, then both shut" if behind else ""
+    then += ", plug back in"
     return row(
         LET_DOWN,
         f"{holds} When nothing burns, no thunder is heard{key} and the lead says so, {who}{back} {lets} down by "

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 
 from specc.kinds.procedures import Act, Step
 from specc.measure.printing import show, to_unit
+from specc.model.wording import says
 from specc_operators.device import Device, listed
 from specc_operators.rows import row
 from specc_operators.tests_told import AirTest
@@ -55,11 +56,14 @@ def _row(device: Device, test: AirTest | None, bursts: Sequence[str]) -> Step:
     jammed = ", no button jammed" if by_power and device.buttons else ""
     between = f", {listed(hands)} open" if hands else ""
     name = test.tag.replace("_", " ")
+    # What opens a coil's valve past its controls is looked for by name: a valve that is open already makes no click.
+    held_by = test.by if says(test.by) else "what held them open, ______,"
+    tool = f"{held_by} off and kept by {seen or 'the lead'}, {listed(by_power)} shut; " if by_power else ""
     text = (
         f"Joined behind {held} since its test{which}: by day, test {name} first{instead}, made ready as its row in the "
         f"table of tests has it, {empty}no gas on{key}{jammed}{between}, nobody before a plug. {gas.capitalize()} in "
-        f"{entry}{_relieved(test)}; soap; {_colder(test)}. Let out {out}, to 0, before anything is undone; then all as "
-        f"before, seen by {seen or 'a second person'}."
+        f"{entry}{_relieved(test)}; soap; {_colder(test)}. Let out {out}, to 0, before anything is undone; "
+        f"{tool}then all as before, screws backed off, seen by {seen or 'a second person'}."
     )
     return row(34, text, acts, moment="Before gas", if_not=no)
 

@@ -42,6 +42,7 @@ def arm(
     """Fill what bursts, see the flame that lights them, then power. Nobody is near an outlet from then on. `first`: not
     armed yet that night, so that each valve is tried alone."""
     made: list[Step] = []
+    filled: list[Act] = []
     moment = "Arm the bursts" if procedure == "start" else ""
     for valve in feeds(device, state):
         before = device.filled(state.opened)
@@ -52,6 +53,7 @@ def arm(
         opening = opening_of(device, valve)
         looks = watching(device, vessels, opening, afar=True)
         acts = [*looks, opening]
+        filled += acts if vessels else []
         text = f"Open {valve} slowly" + (f": fills {listed(vessels)}" if vessels else "")
         text = f"{read_out(device, looks)}{text[0].lower() if looks else text[0]}{text[1:]}"
         no = ""
@@ -77,7 +79,7 @@ def arm(
     seen += "every torch out and away, " if by_hand else ""
     first_word = seen  # a tag stays as it is
     seen += f"nobody near {listed(bursts)}, spotters answer clear"
-    tried = each_over_flame(device, order + 1, procedure, seen) if first else []
+    tried = each_over_flame(device, order + 1, procedure, seen, filled) if first else []
     made += [s._replace(moment=moment) for s in tried]
     text = f"{seen}."
     text = f"{text[0] if first_word else text[0].upper()}{text[1:]}"

@@ -34,6 +34,7 @@ class Hand(NamedTuple):
 class Crew(NamedTuple):
     hands: tuple[Hand, ...] = ()
     named: str = ""  # who leads, where no roster says it
+    watching: tuple[str, ...] = ()  # spotters who are on shift together; the others only relieve one of these
 
     def pick(self, place: str, role: str, effects: Collection[str] = (), but: Collection[str] = ()) -> str:
         """Who does something at a place: somebody posted there before somebody who has to walk, the role that it is
@@ -58,8 +59,9 @@ class Crew(NamedTuple):
         for hand in self.hands:
             if hand.role == "spotter":
                 posts.setdefault((hand.effects, hand.station), hand.person)
-        more = {*self.of_role("spotter")} - {*posts.values()}
-        return listed(dict.fromkeys(posts.values())) + (" (or who relieves them)" if more else "")
+        named = self.watching or tuple(dict.fromkeys(posts.values()))
+        more = {*self.of_role("spotter")} - {*named}
+        return listed(named) + (" (or who relieves them)" if more else "")
 
     def watches(self, person: str) -> bool:
         """Whether somebody is a spotter: others may relieve them."""
@@ -112,6 +114,7 @@ class Device(NamedTuple):
     air_tests: tuple[AirTest, ...] = ()
     fuses: Mapping[str, tuple[str, ...]] = {}  # by powered valve, those in its line
     sensors: Mapping[str, tuple[str, ...]] = {}  # likewise, the flame sensors
+    timed: bool = False  # a timer of the control ends a burst
     shelter: str = ""  # where people go in thunder
     battery: bool = False  # what arms has a battery of its own
     radios: bool = False  # some are described

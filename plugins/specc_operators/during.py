@@ -24,6 +24,7 @@ from specc_operators.rows import AFTER_THUNDER, NWS, WAIT, Blocked, OpenAndLit, 
 from specc_operators.shutdown import stop
 from specc_operators.start_up import start_up
 
+_PUBLIC = "the public out first"
 _LET_DOWN: tuple[Action, ...] = ("bleed", "close")
 _SAME = 1.0  # s: what ends and begins within that is one
 
@@ -341,7 +342,7 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
             again, after = light(device, off, [pilot], 40, "", "pilot_out")
             made += again
         except Blocked as why:
-            text = f"{first_up(str(why))}: normal shutdown, without a burst, and start anew."
+            text = f"{first_up(str(why))}: normal shutdown, without a burst, and start anew, {_PUBLIC}."
             return [*made, row(40, text, procedure="pilot_out")]
     return [*made, *(_again(arm(device, after, 50, "pilot_out", False)[0], "") if device.bursts else [])]
 
@@ -370,7 +371,7 @@ def cylinder_change(device: Device) -> list[Step]:
         row(
             20,
             f"The empty one closed, disconnected, plugged, stored. {_full_one(device)} upright, held, seal and date "
-            f"checked, connected.{heavy(device, (one,))} Start-up again, whole.",
+            f"checked, connected.{heavy(device, (one,))} Start-up again, whole, {_PUBLIC}.",
             [
                 Act("close", one, who, where),
                 Act("disconnect", one, who, where),
@@ -428,9 +429,8 @@ def hold(device: Device, limits: Iterable[str], emergency: Sequence[Step]) -> li
     away = f", nobody to {listed(held)}" if held else ""
     lead = _lead(device)
     over = f"as after an emergency: {_numbers(emergency, LINES, OVER)}."
-    again = (
-        f"Lit again only as at start-up, from go or no go. {device.habits.given_up} without go and the night is over, "
-    )
+    again = f"Lit again only as at start-up, from go or no go, {_PUBLIC}. {device.habits.given_up} without go and the "
+    again += "night is over, "
     stays_full = [v for v in held if not any(b in below(device, v) for b in device.bleeds)]
     return [
         row(

@@ -113,9 +113,12 @@ def no_flame_no_valve(device: Device) -> list[Step]:
     return made
 
 
-def each_over_flame(device: Device, order: int, procedure: Procedure, seen: str) -> list[Step]:
+def each_over_flame(
+    device: Device, order: int, procedure: Procedure, seen: str, filled: Sequence[Act] = ()
+) -> list[Step]:
     """The same where a sensor gives power over a flame alone: as a burst is fired, and what leaks burns. `seen`: what
-    is seen and answered before a burst may come."""
+    is seen and answered before a burst may come; `filled`: who opened what fills them, and read it
+    meanwhile. That is shut for the test: a gauge that is filled up again shows no leak."""
     made = []
     for burst in (b for b in device.bursts if device.blind(b)):
         vessels = [p.tag for p in device.net.upstream(burst) if p.kind == "accumulator"]
@@ -126,6 +129,8 @@ def each_over_flame(device: Device, order: int, procedure: Procedure, seen: str)
         who, where = device.fires([burst])
         acts = [Act("check", p, who, where) for p in device.lighters()]
         acts.append(Act("say", "", (*device.crew.of_role("lead"), "")[0]))
+        again = [a for a in filled if a.tag in feed or a.action == "watch"]
+        acts += [a._replace(action="close") for a in again if a.action == "open"]
         first, *others = reversed(valves)
         for c in (first, *others):
             rest = [v for v in valves if v != c]
@@ -133,18 +138,24 @@ def each_over_flame(device: Device, order: int, procedure: Procedure, seen: str)
             acts += [Act("switch_on", c, who, device.desk), Act("check", burst, who, where)]
             acts += [Act("switch_off", c, who, device.desk), Act("disarm", "", who, where)]
             acts += [Act("put_back", v, who, device.desk) for v in rest]
+        acts += again
         gauges = listed(dict.fromkeys(g for v in vessels for g in gauges_at(device, v)))
-        stays = f", {gauges} stays" if gauges else ""
+        readers = listed(dict.fromkeys(a.who for a in again if a.action == "watch" and a.who))
+        stays = f", {gauges} stays{f' ({readers} reads it out)' if readers else ''}" if gauges else ""
+        shut = f"{listed(feed)} shut, " if again else ""
+        opened = f", {listed(feed)} open" if again else ""
         fuses = [f for v in others for f in device.fuses.get(v, ())]
         named = f" ({listed(fuses)})" if fuses else ""
-        held = f", {listed(device.buttons)} held 1 min" if device.buttons else " for 1 min"
+        # A timer lets go by itself: one press tests no longer than that.
+        long = "pressed three times, as long as the timer lets" if device.timed else "held 1 min"
+        held = f", {listed(device.buttons)} {long}" if device.buttons else " for 1 min"
         key = f"the lead hands over {listed(device.keys)}: " if device.keys else ""
         made.append(
             row(
                 order,
-                f"Each valve alone, as a burst is fired, {seen}: {key}"
+                f"Each valve alone, as a burst is fired, {shut}{seen}: {key}"
                 f"fuse or lead of {listed(others)}{named} out, {key_in(device)}, power {first}{held}: no flame at "
-                f"{burst}{stays}; {key_out(device, lead=False)}. {listed(others)} likewise. All in again.",
+                f"{burst}{stays}; {key_out(device, lead=False)}. {listed(others)} likewise. All in again{opened}.",
                 acts,
                 procedure=procedure,
                 lasts=60.0 * len(valves),

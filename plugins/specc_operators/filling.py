@@ -230,7 +230,7 @@ def _let_out(device: Device, vessel: str) -> tuple[list[Act], str]:
     below = {p.tag for p in device.net.downstream(vessel)}
     if bleeds := [b for b in device.bleeds if b in below]:
         acts = [device.act("bleed", bleeds[0]), device.act("close", bleeds[0])]
-        return acts, f"by {bleeds[0]} (plug out, port away from people, lamps, coils; then back in)"
+        return acts, f"by {bleeds[0]} (plug out, {bleeds[0]} shut, until the end; port away from people, lamps, coils)"
     bursts = [b for b in device.bursts if b in below]
     if not bursts:
         return [], ""
@@ -312,6 +312,11 @@ def _vessels(device: Device, tags: Sequence[str], ready: Sequence[str], turned: 
     # Gas that is let out by a hand lies about; only the detector, carried upwind of it, tells how far.
     guard = [Act("read", "", device.detector, p) for p in _vents_of(device, by_bleed)] if device.detector else []
     reads = f" {device.detector} upwind reads the detector; gas there: shut, {WAIT}." if guard else ""
+    # Who opens the feed stands where they stand: not in a wind that carries the gas there.
+    there = dict.fromkeys(_vents_of(device, by_bleed))
+    afar = [p for p in dict.fromkeys(a.where for a in fill if a.action == "open") if p and p not in there]
+    reads += f" Wind towards {listed(afar)}: wait." if there and afar else ""
+    then += " Plug in, tight." if by_bleed else ""
     alone = [s for tag in tags for s in each_alone(device, tag, feed, looks, tried)]
     if alone:  # on gas, not on the air that stood in it first
         vented = [
@@ -341,7 +346,9 @@ def _vessels(device: Device, tags: Sequence[str], ready: Sequence[str], turned: 
         vented = [row(57, text, acts, moment=AIR_OUT, night=night, lasts=lasts)]
     later = any(a.action == "wait" for s in alone for a in s.acts)  # it stands while gas blows away
     stands = f"; {gauges} stays for {device.habits.stands}" if gauges and not later else ""
-    also = f", then open {listed(more)}" if more else ""
+    opens = [v for v in more if v in device.shut_off()]
+    near = f", nobody before {listed(b for b in device.bursts if device.shut_off())}" if opens else ""
+    also = f", then open {listed(more)}{near}" if more else ""
     shut = [v for v in more if v not in kept]
     start = f"{read_out(device, looks)}fill" if looks else "Fill"
     limits = "".join(dict.fromkeys(_set_to(device, tag, bool(turning)) for tag in tags))

@@ -6,6 +6,7 @@ container, which has not been read here, and its distance for tank cars is not f
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 
@@ -100,13 +101,19 @@ def incidents(
             f"{listed(device.bursts)}{down}.",
         )
     by_touch, late, seen = _in_the_dark(device, emergency)
-    at_end = f"Once {seen}, close" if late and seen != _NO_MORE else "Close"  # one rule, whatever is seen
+    lit = written(operators.child("equipment"), "lamps")
+    far = [device.act("close", v) for v in device.shut_off() if v not in {a.tag for a in (*by_touch, *late)}]
+    far = [a for a in far if a.where and re.search(rf"\b{re.escape(a.where)}\b", lit)]
+    far = [a for s in emergency for a in s.acts if a.action == "close" and a.tag in {f.tag for f in far}]
+    # One rule, whatever is seen: what still feeds a pilot waits for its burst.
+    waits = late and seen != _NO_MORE and any(_starves(device, (c,)) for c in device.cylinders())
+    at_end = f"Once {seen}, close" if waits else "Close"
     if blown := _blown(device):
         add(*blown)
-    if hoses := hoses_shut(device):
+    if hoses := hoses_shut(device, seen if late and seen != _NO_MORE else ""):
         add(
             "a hose has parted or burns",
-            f"STOP. {at_end} what holds gas from both its ends, what does not burn and is reached from upwind, "
+            "STOP. Close what holds gas from both its ends, what does not burn and is reached from upwind, "
             f"else everybody back: {hoses}. Do not bend or grip it, nor put its flame out "
             "while gas flows.",
             FLAME,
@@ -170,6 +177,7 @@ def incidents(
         f"STOP. {_dark_desk(device)}{'By the lamps there or by' if says(lamps) else 'By'} touch"
         f"{f', {each_place(by_touch)}' if by_touch else ' the valves are shut'}"
         + (f"; once {seen}, {each_place(late)}" if late else "")
+        + (f"; by the lamp there, once {listed(device.bursts)} is seen out, {each_place(far)}" if far else "")
         + ("." if says(lamps) else "; where lamps are is not stated."),
     )
     kept = kept_for_help(spots, written(operators.child("emergency"), "meet"))
@@ -331,14 +339,28 @@ def _disarmed(device: Device) -> str:
     return f"First {first}. " if first else ""
 
 
-def hoses_shut(device: Device) -> str:
-    """By what is closed for them, the hoses in flow order: "h1: v_a and v_b"."""
+def hoses_shut(device: Device, once: str = "") -> str:
+    """By what is closed for them, the hoses in flow order: "h1: v_a and v_b". `once`: what is seen before that is shut
+    that still feeds a pilot of a burst that blows."""
     by: dict[tuple[str, str], list[str]] = {}
     for hose in device.net.of_kind("hose"):
         shut, held = _ahead_and_behind(device, hose.tag), _far_end(device, hose.tag)
+        wait = f"once {once}, " if once and _starves(device, shut, hose.tag) else ""
         if shut or held:
-            by.setdefault((listed(shut) or "nothing by hand", held), []).append(hose.tag)
+            by.setdefault((f"{wait}{listed(shut) or 'nothing by hand'}", held), []).append(hose.tag)
     return "; ".join(f"{listed(hoses)}: {shut}{held}" for (shut, held), hoses in by.items())
+
+
+def _starves(device: Device, shut: Collection[str], gone: str = "") -> bool:
+    """Whether closures take a pilot's gas that it still has with one part `gone`: what is parted keeps no pilot, and
+    another cylinder may."""
+    net = device.net
+
+    def fed(pilot: str, closed: Collection[str]) -> bool:
+        above = net.walk((pilot,), net.before, lambda p: p.tag == gone or p.tag in closed)
+        return any(c in above and c not in closed for c in device.cylinders())
+
+    return any(fed(pilot, ()) and not fed(pilot, shut) for pilot in device.lighters())
 
 
 def _far_end(device: Device, hose: str) -> str:

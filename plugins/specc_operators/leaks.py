@@ -11,7 +11,7 @@ from specc_operators.after_stop import LET_DOWN, steps_said
 from specc_operators.clouds import not_where_smelled, one_cloud
 from specc_operators.device import Device, listed
 from specc_operators.power import key_out
-from specc_operators.rows import reads_nothing, row, who_calls
+from specc_operators.rows import reads_nothing, row, who_calls, written
 from specc_operators.shutdown import (
     act_of,
     alike,
@@ -67,6 +67,12 @@ def _disarmed(device: Device, outs: Sequence[str]) -> list[Step]:
     return [row(15, text, [Act("disarm", "", who, device.desk), *looks], procedure="leak")]
 
 
+def _helped_in(told: View) -> str:
+    """Who meets help: their own valves and controls first."""
+    who, at = written(told, "meets"), written(told, "meet")
+    return f"; {who or 'somebody'}, once free, leads help in from {at}" if at else ""
+
+
 def leak(device: Device, order: Sequence[Closing], operators: View, after: Sequence[Step] = ()) -> list[Step]:
     """Gas that comes out unlit ahead of the valves at the outlets. `after`: the steps of an emergency, whose end
     this has too."""
@@ -89,7 +95,7 @@ def leak(device: Device, order: Sequence[Closing], operators: View, after: Seque
             10,
             f"STOP by voice or hand. Nobody lights, presses, switches, plugs or radios near it.{one_cloud(device)} Who "
             f"is there leaves, upwind. {spotters or 'Whoever watches the public'} {moves(spotters)} people upwind, "
-            f"never down; {caller or 'the lead'} telephones, out of it.",
+            f"never down; {caller or 'the lead'} telephones, out of it{_helped_in(operators.child('emergency'))}.",
             procedure="leak",
         ),
         *stopped,

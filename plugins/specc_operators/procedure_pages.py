@@ -31,8 +31,8 @@ TITLES: dict[Procedure, str] = {
 _DURING: tuple[Procedure, ...] = ("firing", "scene_change", "pilot_out", "hold", "hand_over", "cylinder_change")
 _NIGHT = {"every": "", "first": "First night: ", "later": "Later nights: ", "last": "Last night: "}
 _BEFORE_THE_SHOW = (
-    "Gas before the show (retest, flame in wind): the same list, steps and lead, no public, no burst; only what it is "
-    "to show may be open."
+    "Gas before the show (retest, wind): the same list but for what it is to show, the same steps and lead; no public, "
+    "no burst."
 )
 _EVERYBODY = 5  # from so many on nobody finds their own name in a narrow column
 _LONG = 72  # letters of a few names with their places

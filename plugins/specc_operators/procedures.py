@@ -36,7 +36,20 @@ _PEOPLE = Citation("frederick-flame-effects", "the whole site is looked over bef
 
 def crew_of(duties: Iterable[Duty]) -> Crew:
     """Those whose shifts they are: who stands in for a break is named by nobody's step."""
-    return Crew(tuple(dict.fromkeys(Hand(d.person, d.role, d.effects, d.station) for d in duties if not d.stands_in)))
+    own = [d for d in duties if not d.stands_in]
+    return Crew(tuple(dict.fromkeys(Hand(d.person, d.role, d.effects, d.station) for d in own)), "", _together(own))
+
+
+def _together(duties: Iterable[Duty]) -> tuple[str, ...]:
+    """The spotters but those who only relieve another at a post, of whom nobody is on shift with the other."""
+    watch = [d for d in duties if d.role == "spotter"]
+    kept: list[Duty] = []
+    for d in watch:
+        same = [k for k in watch if (k.effects, k.station) == (d.effects, d.station) and k.person != d.person]
+        first = min(k.span.start.real for k in [*same, d] if k.night == d.night)
+        meets = any(k.span.start.real < d.span.end.real and d.span.start.real < k.span.end.real for k in same)
+        kept += [d] if meets or d.span.start.real == first else []
+    return tuple(dict.fromkeys(d.person for d in kept))
 
 
 def _desk(control: View) -> str:
@@ -131,6 +144,7 @@ def device_of(ctx: Context) -> Device | None:
         shelter=written(ctx.spec("operators").child("emergency"), "shelter"),
         fuses=_in_lines(control, "fuse"),
         sensors=_in_lines(control, "flame_sensor"),
+        timed=any(part.text_or("kind") == "timer" for _, part in control.child("parts").children()),
         battery=any(part.text_or("kind") == "battery" for _, part in control.child("parts").children()),
         radios=ctx.spec("operators").child("equipment").has("radios"),
         detector=carrier(ctx.spec("operators"), duties),
