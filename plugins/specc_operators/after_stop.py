@@ -12,6 +12,7 @@ from specc import View
 from specc.kinds.procedures import AFTER_STOP, Act, Procedure, Step
 from specc_operators.device import Device, listed
 from specc_operators.filling import two_carry
+from specc_operators.readings import gauges_at
 from specc_operators.rows import callers, row, written
 
 NOT_SHUT = "One not shut stays connected, all back: fire service."
@@ -103,8 +104,16 @@ def lines_let_out(
     shown = {device.zones.get(g.tag, "") for g in device.net.of_kind("gauge")}
     backed = [p.tag for p in device.net.of_kind("regulator") if p.tag in above & shown and device.told(p.tag, "set")]
     off = f" ({listed(backed)} turned in if backed off)" if procedure != "stop" and backed else ""
-    text = f"{first} let the lines out slowly, nothing lit near: open {said}{off}; shut again. {NOT_BEHIND}"
+    text = f"{first} let the lines out slowly, nothing lit near: open {said}{off}{_until(device)}; shut again. "
+    text += NOT_BEHIND
     return [row(order, text, acts, moment=moment, procedure=procedure)]
+
+
+def _until(device: Device) -> str:
+    """What shows that the lines are empty: gauges that are no vessel's."""
+    vessels = {g for v in device.net.of_kind("accumulator") for g in gauges_at(device, v.tag)}
+    own = [g.tag for g in device.net.of_kind("gauge") if g.tag not in vessels]
+    return f", until {listed(own)} {'shows' if len(own) == 1 else 'show'} nothing" if own else ""
 
 
 def night_over(device: Device) -> tuple[str, list[Act]]:

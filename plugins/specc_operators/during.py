@@ -291,7 +291,10 @@ def _again(steps: Sequence[Step], as_at: str) -> list[Step]:
     """What was written out before, in one line."""
     acts = [a for s in steps for a in s.acts]
     opened = listed(a.tag for a in acts if a.action == "open")
-    text = f"Arm again{f' as at {as_at}' if as_at else ''}{f': {opened} opened slowly' if opened else ''}."
+    text = (
+        f"Arm again{f' as at {as_at}' if as_at else ''}{f': {opened} opened slowly' if opened else ''}, all clear, key "
+    )
+    text += "as there; valves are not tried anew."
     first, last = steps[0], steps[-1]
     return [row(first.order, text, acts, moment=first.moment, if_not=last.if_not, procedure=first.procedure)]
 
@@ -321,22 +324,15 @@ def pilot_out(device: Device, state: OpenAndLit) -> list[Step]:
             charged = charged_beside(device, pilot)
             # Beside a burst that stands charged nobody looks for a cause.
             nothing = reads_nothing(device.detector)
-            near = (
-                f"Nobody goes to {charged}. Once it is let down: {nothing}, and why {pilot} went out"
-                if charged
-                else f"{nothing} near {pilot}. Find why it went out"
-            )
-            made.append(
-                row(
-                    30,
-                    f"Wait {WAIT}{'. ' if charged else '; '}{near}.",
-                    [Act("wait", "", _lead(device))],
-                    procedure="pilot_out",
-                    if_not="Out twice: no more bursts that night.",
-                )
-            )
+            twice, wait = "Out twice: no more bursts that night.", [Act("wait", "", _lead(device))]
             if charged:
-                raise Blocked(f"nothing is lit at {charged}")
+                text = f"Nothing is lit at {charged}, and nobody goes there: normal shutdown, without a burst."
+                made.append(row(30, text, procedure="pilot_out"))
+                text = f"Once it is let down, {WAIT} later: {nothing}, and why {pilot} went out. "
+                text += f"Then start anew, {_PUBLIC}."
+                return [*made, row(40, text, wait, procedure="pilot_out", if_not=twice)]
+            text = f"Wait {WAIT}; {nothing} near {pilot}. Find why it went out."
+            made.append(row(30, text, wait, procedure="pilot_out", if_not=twice))
             if held and device.lit_by(pilot)[0] == "torch":
                 raise Blocked(f"no torch is lit while {listed(held)} {'is' if len(held) == 1 else 'are'} charged")
             again, after = light(device, off, [pilot], 40, "", "pilot_out")

@@ -139,7 +139,8 @@ def _pressure_said(device: Device, burster: str, where: str, shut: str) -> list[
         f"{g} not above {most or 'its setting'}" + (f", nor under {least}" if (least := _least(device, g)) else "")
         for g, most in made.items()
     )
-    no = f"Not so, or not to be read: no burst, {safe(device)}, close {shut}; above it: STOP, {shut} first."
+    no = f"Not so, or not to be read: no burst, {safe(device)}, close {shut}, none until it is so; above it: STOP, "
+    no += f"{shut} first."
     return [
         row(5, f"Before each burst the pressure is read{how} and said back by the lead: {said}.", acts,
             procedure="firing", if_not=no)

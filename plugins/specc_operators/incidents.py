@@ -328,7 +328,8 @@ def _not_again(device: Device) -> str:
     shown = listed(g for v in vessels for g in gauges_at(device, v))
     no = f"{shown} above {device.habits.let_down}" if shown else f"{held} charged"
     first = f" Before any torch, with {no}: {held} burned off as between scenes"
-    first += f" ({listed(device.keys)} in, then out)." if device.keys else "."
+    first += f" ({listed(device.keys)} in, then out)" if device.keys else ""
+    first += ", later armed as there."
     return first + (f" {listed(never)} out: normal shutdown without a burst." if never else "")
 
 

@@ -15,7 +15,7 @@ from specc_operators.device import Device, first_up, listed
 from specc_operators.filling import carried, two_carry
 from specc_operators.power import key_out
 from specc_operators.readings import gauges_at
-from specc_operators.rows import callers, row
+from specc_operators.rows import WAIT, callers, reads_nothing, row
 
 FLAME = Citation("nfpa-10", "pressurized flammable gas fires; edition and section not yet read", "memory")
 _WATCH = Citation("osha-1915-504", "30 min after hot work; by analogy", "read")
@@ -345,7 +345,8 @@ def emergency(device: Device, order: Sequence[Closing], operators: View) -> list
         made += hands_left(device, by_hand, 35, "emergency")
     if vessels:
         made.append(let_down(device, vessels, told))
-    made += lines_let_out(device, LINES, "emergency", "Then")
+    blown = f"Then, {WAIT} later and once {reads_nothing(device.detector)},"
+    made += lines_let_out(device, LINES, "emergency", blown if vessels and device.bleeds else "Then")
     return sorted(made, key=lambda s: s.order)
 
 
