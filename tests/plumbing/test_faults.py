@@ -176,7 +176,9 @@ def test_what_burns_says_what_it_is_if_its_flame_is_out(whole: dict[str, tuple[s
     out, longer = whole["v_a stuck open"][3:5]
     assert out == f"0 ({6.17 * 16 * 40 / 3600:.2g}) oz"
     assert longer == f"0 ({6.17 * 16 * 300 / 3600:.2g}) oz"
-    assert whole["hose h1 parted"][2:4] == ("40 s, assumed", "43 oz")  # nothing lights that
+    assert whole["hose h1 parted"][2:4] == ("10 s, assumed", "11 oz"), (
+        "nothing lights that, and no pilot is left to wait for"
+    )
     assert whole["hose h2 parted"][2].startswith("10 s"), "v2 waits for nothing"
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from specc import Cannot, Context, gather
@@ -204,6 +204,18 @@ def _narrow_seats(solver: Solver, made: Piping) -> Piping:
     return made._replace(elements=tuple(elements))
 
 
+def _keeps_lit(net: Network, fault: Fault, way: GasWay, pilots: Sequence[str]) -> bool:
+    """Whether what is closed by hand takes a pilot's gas that the fault left it: a hose that parted keeps none lit, and
+    another cylinder may."""
+    gone = set(fault.tags) if fault.state == "parted" and len(fault.tags) == 1 else set()
+
+    def fed(pilot: str, closed: Collection[str]) -> bool:
+        above = net.walk((pilot,), net.before, lambda p: p.tag in gone or p.tag in closed)
+        return any(net.by_tag[t].kind == "cylinder" and t not in closed for t in above)
+
+    return any(fed(pilot, ()) and not fed(pilot, way.by_hand) for pilot in pilots)
+
+
 def _until_closed(ctx: Context, fault: Fault, way: GasWay) -> Quantity | Constant:
     """Until somebody has noticed and closed: the limit, and where the roster has posts the walk to the farthest closure
     that is needed, each from the nearest post at which somebody still is; and what waits for a burst that may blow just
@@ -217,7 +229,10 @@ def _until_closed(ctx: Context, fault: Fault, way: GasWay) -> Quantity | Constan
     ]
     if ctx[CLOSING_TIMES] and not all(map(math.isfinite, walks)):
         return FIVE_MINUTES
-    waits = {c.tag: c.at_most.si for c in ctx[CLOSING_ORDER] if c.procedure == "emergency" and c.at_most}
+    waits = {
+        c.tag: c.at_most.si for c in ctx[CLOSING_ORDER]
+        if c.procedure == "emergency" and c.at_most and _keeps_lit(ctx[NETWORK], fault, way, c.feeds)
+    }  # fmt: skip
     each = zip(way.by_hand, walks, strict=True)
     farthest = max((waits.get(tag, 0.0) + (w if math.isfinite(w) else 0.0) for tag, w in each), default=0.0)
     if farthest <= 0:
