@@ -819,6 +819,38 @@ def test_a_second_pair_of_eyes_says_that_the_pilot_burns_and_a_late_burst_is_lef
     assert second_eye(few._replace(crew=Crew()), "") is None
 
 
+def test_a_start_in_the_middle_of_a_night_has_the_public_out_first(reeds: Sample) -> None:
+    again = [
+        s.text for s in reeds.steps if re.search(r"start anew|[Ss]tart-up again, whole|only as at start-up", s.text)
+    ]
+    assert len(again) == 3, "after a pilot that went out, a hold, and another cylinder"
+    assert all("the public out first" in text for text in again)
+
+
+def test_nobody_waits_for_a_pilot_that_a_parted_hose_has_taken_or_another_cylinder_keeps(reeds: Sample) -> None:
+    assert "once nozzle" not in seen(reeds, "a hose").text
+    assert seen(reeds, "a cylinder vents").text.startswith("STOP. Close its valve")
+    made = Made()
+    made.line("t0", "h0", "v_0", "x1", "v1", "p1")
+    made.line("x1", "v2", "r2", "a2", "s2", "b2")
+    made.lit_by |= {"p1": {"torch": "ash"}, "b2": {"pilot": "p1"}}
+    made.bursts["b2"] = "puff"
+    net = made.network()
+    device = Device(net, flow_order(net), bursts=made.bursts).with_ways()
+    assert hoses_shut(device, "b2 is seen out") == "h0: t0"
+
+
+def test_in_the_dark_what_a_lamp_lights_is_shut_once_the_burst_is_out_and_in_a_leak_help_is_met(reeds: Sample) -> None:
+    assert "by the lamp there, once nozzle is seen out, at accumulator_stand v3" in seen(reeds, "all is dark").text
+    assert "cedar, once free, leads help in from gate_east" in of_night(list(reeds.steps), "leak", "first")[0].text
+
+
+def test_the_plug_stays_out_while_gas_is_let_out_and_nobody_stands_downwind(reeds: Sample) -> None:
+    (down,) = (s.text for s in of_night(list(reeds.steps), "start", "first") if "let acc1 down unlit by v_d" in s.text)
+    at = [down.index(w) for w in ("plug out, v_d shut, until the end", "Wind towards supply: wait", "Plug in, tight.")]
+    assert at == sorted(at)
+
+
 def test_what_is_lit_for_a_scene_is_ready_when_it_begins(reeds: Sample) -> None:
     table = dict(reeds.result.tables)["operators.during_steps"]
     assert isinstance(table, Table)
@@ -995,7 +1027,8 @@ def test_where_a_step_sends_somebody_is_a_word_of_the_plan(reeds: Sample) -> Non
 
 KINDS = {
     "t": ("cylinder", ""), "r": ("regulator", ""), "v": ("valve", "ball"), "s": ("valve", "solenoid"),
-    "x": ("fitting", "tee"), "e": ("fitting", "plug"), "a": ("accumulator", ""), "b": ("burner", "bar"),
+    "h": ("hose", ""), "x": ("fitting", "tee"), "e": ("fitting", "plug"), "a": ("accumulator", ""),
+    "b": ("burner", "bar"),
     "p": ("pilot", ""), "g": ("gauge", ""),
 }  # fmt: skip
 BRANCHES = (
