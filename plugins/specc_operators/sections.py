@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import heapq
+from collections import Counter
 from collections.abc import Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
 from typing import NamedTuple
 
 from specc import (
@@ -209,10 +211,18 @@ def facts(ctx: Context) -> Sequence[Fact]:
 
 
 def _at_once(duties: Sequence[Duty]) -> int:
-    """The most people that are on duty at one moment: at the beginning of one of the shifts."""
-    return max(
-        len({d.person for d in duties if d.span.start.real <= at.span.start.real < d.span.end.real}) for at in duties
-    )
+    """The most people that are on duty at one moment."""
+    most, on, ends = 0, Counter[str](), list[tuple[datetime, str]]()
+    for duty in sorted((d for d in duties if d.span.start.real < d.span.end.real), key=lambda d: d.span.start.real):
+        while ends and ends[0][0] <= duty.span.start.real:
+            _, gone = heapq.heappop(ends)
+            on[gone] -= 1
+            if not on[gone]:
+                del on[gone]
+        heapq.heappush(ends, (duty.span.end.real, duty.person))
+        on[duty.person] += 1
+        most = max(most, len(on))
+    return most
 
 
 def _named(ctx: Context) -> list[Fact]:

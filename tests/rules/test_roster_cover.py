@@ -16,6 +16,7 @@ from specc.testing import all_but
 from specc_operators.clock import Moment, TimeSpan
 from specc_operators.duty_rules import _at_one_time
 from specc_operators.hours import Duty
+from specc_operators.sections import _at_once
 
 RULES = ("valves_attended", "watched", "two_people", "fire_watch")
 HEAD = """format: 1
@@ -222,3 +223,15 @@ def test_those_on_duty_at_one_time_are_all_pairs_that_meet(hours: list[tuple[int
     meet = [(a, b) for a, b in combinations(duties, 2)
             if a.span.start.real < b.span.end.real and b.span.start.real < a.span.end.real]  # fmt: skip
     assert _at_one_time(duties) == meet
+
+
+@given(st.lists(st.tuples(st.sampled_from("abc"), st.integers(0, 9), st.integers(0, 4)), max_size=9))
+def test_the_most_at_one_time_are_counted_by_person(hours: list[tuple[str, int, int]]) -> None:
+    day = date(2027, 6, 19)
+    moments = [Moment(datetime(2027, 6, 19, h), datetime(2027, 6, 19, h)) for h in range(14)]
+    duties = [
+        Duty(f"s{n}", who, "lead", (), "", day, TimeSpan(moments[a], moments[a + long]), "/operators")
+        for n, (who, a, long) in enumerate(hours)
+    ]
+    there = [{who for who, a, long in hours if a <= h < a + long} for h in range(14)]
+    assert _at_once(duties) == max(map(len, there))

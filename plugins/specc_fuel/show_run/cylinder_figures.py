@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -341,7 +342,8 @@ def _line(simulated: SimulatedShow, h: _Happened) -> str:
     """How high frost stands: up to the liquid."""
     one = next(s for s in simulated.history.supplies if s.supply == h.supply)
     part = next((p for _, parts in simulated.supplies for p in parts if p.tag == h.event.tag), None)
-    point = min(one.points, key=lambda p: abs(p.time - h.event.time))
+    after = bisect_left(one.points, h.event.time, key=lambda p: p.time)  # points stand in the order of their times
+    point = min(one.points[max(after - 1, 0) : after + 1], key=lambda p: abs(p.time - h.event.time))
     masses, warm = dict(point.masses), dict(point.temperatures)
     if part is None or h.event.tag not in masses:
         return ""
