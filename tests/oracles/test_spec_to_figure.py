@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from specc.model.result import Result
-from specc.testing import project, result_of
+from specc.testing import checked, project
 
 CoolProp = pytest.importorskip("CoolProp.CoolProp")
 optimize = pytest.importorskip("scipy.optimize")
@@ -25,6 +25,8 @@ PSI, INCH, FOOT, GALLON = 6894.757293168, 0.0254, 0.3048, 3.785411784e-3
 AIR_T = 273.15 + (64 - 32) / 1.8  # every case of the spec has this air
 COPPER_LIMIT = 0.5 * PSI
 BASIS = 5e-5
+# Told the state once and asked for what is wanted of it: by words, CoolProp finds the state anew for each property.
+PROPANE, AIR = (CoolProp.AbstractState("HEOS", name) for name in ("Propane", "Air"))
 
 HEAD = """format: 1
 project: {title: Oracle}
@@ -46,9 +48,22 @@ def si(result: Result, key: str) -> float:
 
 
 def density(pressure: float) -> float:
-    return float(CoolProp.PropsSI("D", "P", pressure, "T", AIR_T, "Propane"))
+    PROPANE.update(CoolProp.PT_INPUTS, pressure, AIR_T)
+    return float(PROPANE.rhomass())
 
 
+def pressure_of(mass: float, volume: float) -> float:
+    """Absolute, of gas at the air's temperature."""
+    PROPANE.update(CoolProp.DmassT_INPUTS, mass / volume, AIR_T)
+    return float(PROPANE.p())
+
+
+def viscosity(pressure: float) -> float:
+    PROPANE.update(CoolProp.PT_INPUTS, pressure, AIR_T)
+    return float(PROPANE.viscosity())
+
+
+@cache
 def ratio_of_heats() -> float:
     """Of the ideal gas."""
     cp = float(CoolProp.PropsSI("CP0MASS", "P", 1e5, "T", AIR_T, "Propane"))
@@ -77,7 +92,7 @@ def churchill(reynolds: float, rough: float) -> float:
 def end_of_tube(flow: float, ahead: float, bore: float, length: float) -> float:
     """Absolute pressure at the end of a drawn tube (1.5 µm), isothermal and slow."""
     area = math.pi * bore**2 / 4
-    mu = float(CoolProp.PropsSI("V", "P", ahead, "T", AIR_T, "Propane"))
+    mu = viscosity(ahead)
     flux = flow / area
     f = churchill(flux * bore / mu, 1.5e-6 / bore)
     return math.sqrt(ahead**2 - f * length / bore * flux**2 * ahead / density(ahead))
@@ -107,7 +122,7 @@ TWO_SUPPLIES = "    a: {from: t1, line: [pr1, fo1, ring]}\n    b: {from: t2, lin
 
 @pytest.mark.parametrize(("runs", "second"), [(BOTH_SIDES, 10.0), (TWO_SUPPLIES, 6.0)], ids=["sides", "supplies"])
 def test_a_ring_fed_twice(tmp_path: Path, runs: str, second: float) -> None:
-    result = result_of(project(tmp_path, RING + runs))
+    result = checked(project(tmp_path, RING + runs))
     ambient = air(result)
     feeds = ((disc(0.055 * INCH, 0.8), 10 * PSI), (disc(0.040 * INCH, 0.8), second * PSI))
     jets = disc(INCH / 16, 0.7, 12)
@@ -137,7 +152,7 @@ def test_copper_when_its_regulator_fails_open_sees_commercial_propane_at_its_hot
     """15 % above pure propane, in the sun; by hand through one hole and twelve jets."""
     runs = "    a: {from: t1, line: [pr1, x, fo1, ring]}\n"
     hot = ("usual: 64 °F, high: 64 °F}", "usual: 64 °F, high: 90 °F}, sun: 10 °F")
-    result = result_of(project(tmp_path, RING + runs, hot))
+    result = checked(project(tmp_path, RING + runs, hot))
     ambient, liquid = air(result), 273.15 + (100 - 32) / 1.8
     supply = 1.15 * (float(CoolProp.PropsSI("P", "T", liquid, "Q", 1, "Propane")) - ambient) + ambient
     warm = float(CoolProp.PropsSI("T", "P", supply, "Q", 1, "Propane"))  # the gas is as warm as it has to be
@@ -172,7 +187,7 @@ def test_six_branches_of_unequal_length(tmp_path: Path) -> None:
         f"    m: {{kind: fitting, form: manifold, rating: 250 psi}}\n{parts}  runs:\n"
         f"    main: {{from: tank, line: [pr, m]}}\n{runs}"
     )
-    result = result_of(project(tmp_path, spec))
+    result = checked(project(tmp_path, spec))
     ambient = air(result)
     feed, jets = disc(0.07 * INCH, 0.8), disc(INCH / 16, 0.7, 14)
 
@@ -218,7 +233,7 @@ plumbing:
     main: {from: tank, line: [pr, fo, acc, nozzle]}
 """
     )
-    result = result_of(project(tmp_path, spec))
+    result = checked(project(tmp_path, spec))
     # By hand: its copper holds what the store holds.
     assert any(f.rule == "materials.brazed_copper_open" and f.level == "error" for f in result.findings)
     ambient, volume = air(result), 5 * GALLON
@@ -226,7 +241,7 @@ plumbing:
     start = density(ambient + 36 * PSI) * volume
 
     def pressure(mass: float) -> float:
-        return float(CoolProp.PropsSI("P", "D", mass / volume, "T", AIR_T, "Propane"))
+        return pressure_of(mass, volume)
 
     def rates(_: float, y: list[float]) -> list[float]:
         p = pressure(y[0])
@@ -289,13 +304,13 @@ plumbing:
 def test_a_burst_counts_each_accumulator_that_gives_to_it(
     tmp_path: Path, runs: str, near: int, far: int, narrow: float
 ) -> None:
-    result = result_of(project(tmp_path, STORES + f"    {runs}\n"))
+    result = checked(project(tmp_path, STORES + f"    {runs}\n"))
     ambient, out, feed = air(result), disc(3 / 8 * INCH, 0.8), disc(0.06 * INCH, 0.8)
     sizes = near * GALLON, max(far, 1e-9) * GALLON
     hole_between = disc(narrow * INCH, 0.8)
 
     def rates(_: float, y: list[float]) -> list[float]:
-        p, q = (float(CoolProp.PropsSI("P", "D", m / v, "T", AIR_T, "Propane")) for m, v in zip(y, sizes, strict=False))
+        p, q = (pressure_of(m, v) for m, v in zip(y, sizes, strict=False))
         into, over, gone = (
             hole(feed, ambient + 30 * PSI, q if far else p),
             hole(hole_between, q, p),
@@ -323,11 +338,11 @@ def test_a_burst_whose_feed_is_wide_counts_what_its_feed_brings_at_each_moment(
     runs = "    main: {from: tank, line: [pr, fo, near, nozzle]}\n"
     feed_so = ("fo: {kind: orifice, bore: 0.06 in", f"fo: {{kind: orifice, bore: {bore} in")
     small = ("near: {kind: accumulator, volume: 1 gal", f"near: {{kind: accumulator, volume: {gallons} gal")
-    result = result_of(project(tmp_path, STORES + runs, feed_so, small))
+    result = checked(project(tmp_path, STORES + runs, feed_so, small))
     ambient, out, feed, volume = air(result), disc(3 / 8 * INCH, 0.8), disc(bore * INCH, 0.8), gallons * GALLON
 
     def rates(_: float, y: list[float]) -> list[float]:
-        p = float(CoolProp.PropsSI("P", "D", y[0] / volume, "T", AIR_T, "Propane"))
+        p = pressure_of(y[0], volume)
         into, gone = hole(feed, ambient + 30 * PSI, p), hole(out, p, ambient)
         return [into - gone, gone]
 
@@ -343,7 +358,7 @@ def test_a_burst_takes_what_stands_in_the_hose_that_fills_it(tmp_path: Path) -> 
     hose = "    fo: {kind: orifice, bore: 0.06 in, discharge: 0.8, rating: 250 psi}"
     long = (hose, "    fo: {kind: tube, bore: 0.25 in, length: 45 ft, rating: 250 psi}")
     runs = "    main: {from: tank, line: [pr, fo, near, nozzle]}\n"
-    result = result_of(project(tmp_path, STORES + runs, long))
+    result = checked(project(tmp_path, STORES + runs, long))
     ambient, out, bore, pieces = air(result), disc(3 / 8 * INCH, 0.8), 0.25 * INCH, 4
     piece = 45 * FOOT / pieces
     inside = math.pi * bore**2 / 4 * piece
@@ -354,17 +369,17 @@ def test_a_burst_takes_what_stands_in_the_hose_that_fills_it(tmp_path: Path) -> 
         if ahead <= behind + 1:
             return 0.0
         most = hole(math.pi * bore**2 / 4, ahead, behind)
+        mu, rho = viscosity(ahead), density(ahead)
 
         def left(flow: float) -> float:
-            mu = float(CoolProp.PropsSI("V", "P", ahead, "T", AIR_T, "Propane"))
             flux = flow / (math.pi * bore**2 / 4)
             f = churchill(flux * bore / mu, 1.5e-6 / bore)
-            return ahead**2 - f * length / bore * flux**2 * ahead / density(ahead) - behind**2
+            return ahead**2 - f * length / bore * flux**2 * ahead / rho - behind**2
 
         return float(optimize.brentq(left, 1e-9, 5 * most))
 
     def rates(_: float, y: list[float]) -> list[float]:
-        p = [float(CoolProp.PropsSI("P", "D", m / v, "T", AIR_T, "Propane")) for m, v in zip(y, sizes, strict=False)]
+        p = [pressure_of(m, v) for m, v in zip(y, sizes, strict=False)]
         ends = [ambient + 30 * PSI, *p]
         into = [along(ends[i], ends[i + 1], piece if i else piece / 2) for i in range(pieces + 1)]
         gone = hole(out, p[-1], ambient)
@@ -381,7 +396,7 @@ STEADY_STORE = Path(__file__).parents[1] / "fuel" / "steady_store.yaml"
 
 
 def test_a_steady_burner_behind_an_accumulator_goes_on_at_what_its_feed_brings() -> None:
-    result = result_of(STEADY_STORE)
+    result = checked(STEADY_STORE)
     ambient, volume = air(result), 5 * GALLON
     out, feed = disc(INCH / 16, 0.7, 10), disc(0.0135 * INCH, 0.8)
     kept = hole(feed, ambient + 30 * PSI, ambient)  # choked: the little that stands behind it does not count
@@ -390,7 +405,7 @@ def test_a_steady_burner_behind_an_accumulator_goes_on_at_what_its_feed_brings()
     assert si(result, "fuel.flow.lamp") == pytest.approx(hole(out, ambient + 36 * PSI, ambient), rel=0.02)
 
     def rates(_: float, y: list[float]) -> list[float]:
-        p = float(CoolProp.PropsSI("P", "D", y[0] / volume, "T", AIR_T, "Propane"))
+        p = pressure_of(y[0], volume)
         into, gone = hole(feed, ambient + 30 * PSI, p), hole(out, p, ambient)
         return [into - gone, gone]
 
@@ -423,14 +438,20 @@ plumbing:
 
 
 @cache
+def _saturated(temperature: float, quality: int) -> dict[str, float]:
+    PROPANE.update(CoolProp.QT_INPUTS, quality, temperature)
+    return {"P": PROPANE.p(), "D": PROPANE.rhomass(), "H": PROPANE.hmass(), "C": PROPANE.cpmass()}
+
+
 def saturated(what: str, temperature: float, quality: int) -> float:
-    return float(CoolProp.PropsSI(what, "T", temperature, "Q", quality, "Propane"))
+    return _saturated(temperature, quality)[what]
 
 
 def still_air(wall: float, height: float) -> float:
     """W/m2 into an upright wall from air that does not move (Churchill and Chu), and by radiation from all round."""
     mean = (wall + COLD_T) / 2
-    k, mu, cp, rho = (float(CoolProp.PropsSI(w, "T", mean, "P", 101325, "Air")) for w in "LVCD")
+    AIR.update(CoolProp.PT_INPUTS, 101325, mean)
+    k, mu, cp, rho = AIR.conductivity(), AIR.viscosity(), AIR.cpmass(), AIR.rhomass()
     nu, pr = mu / rho, mu * cp / k
     rayleigh = 9.81 / mean * abs(COLD_T - wall) * height**3 / nu**2 * pr
     nusselt = (0.825 + 0.387 * rayleigh ** (1 / 6) / (1 + (0.492 / pr) ** (9 / 16)) ** (8 / 27)) ** 2
@@ -442,7 +463,7 @@ def still_air(wall: float, height: float) -> float:
 def test_a_cylinder_drawn_at_60_000_btu_an_hour_at_30_f_lasts_no_longer_than_the_models(
     tmp_path: Path, pounds: float, across: float, tare: float, jets: int, open_to_limit: bool
 ) -> None:
-    result = result_of(project(tmp_path, COLD % (pounds, across, tare, jets)))
+    result = checked(project(tmp_path, COLD % (pounds, across, tare, jets)))
     assert si(result, "fuel.draw_heat.tank") == pytest.approx(60_000 * 1055.056 / 3600, rel=0.02)
     flow = 60_000 * 1055.056 / 3600 / HIGHER_HEAT
     across_m, steel = across * INCH, tare * 0.45359237
