@@ -15,11 +15,15 @@ from specc.cli import main
 from specc.spec.certain import SAFETY, certain, certain_unit
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_projects"
+FAULTY = SAMPLES.parent / "tests" / "samples" / "faulty.yaml"
 KEY = re.compile(r"(?<=[{, ])([a-z_]{5,})(?=: )")
 LENGTH = re.compile(r"(?<=\d )ft(?=[,\]}])")
 
 
 def copied(tmp_path: Path, sample: str) -> Path:
+    if sample == "faulty":
+        (tmp_path / sample).mkdir()
+        return shutil.copy(FAULTY, tmp_path / sample / "project.yaml")
     shutil.copytree(SAMPLES / sample, tmp_path / sample)
     return tmp_path / sample / "project.yaml"
 
@@ -48,8 +52,12 @@ def files(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, Any]:
     return shown
 
 
-@pytest.mark.parametrize("sample", ["garden_brazier", "lantern_reeds", "broken_mast"])
-@pytest.mark.parametrize("seed", range(4))
+# One with a fault of every kind takes long to check, five times a try: it is tried once, and one with twenty faults as
+# often as the others.
+TRIED = [(sample, seed) for sample in ("garden_brazier", "lantern_reeds", "faulty") for seed in range(4)]
+
+
+@pytest.mark.parametrize(("sample", "seed"), [*TRIED, ("broken_mast", 0)])
 def test_what_is_left_is_what_was_announced(
     sample: str, seed: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
