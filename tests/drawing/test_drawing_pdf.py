@@ -26,7 +26,7 @@ from specc.packet.style import PAPERS
 
 ROOT = Path(__file__).parents[2]
 BRAZIER = str(ROOT / "sample_projects/garden_brazier/project.yaml")
-BROKEN = str(ROOT / "sample_projects/broken_mast/project.yaml")
+FAULTY = str(ROOT / "tests/samples/faulty.yaml")
 DEFERRAL = "Computed aid. Local code, licensed practice and the authority having jurisdiction decide."
 TITLE = "Gas from cylinders to outlets"
 
@@ -194,10 +194,10 @@ def test_the_pdf_does_not_depend_on_where_one_stands(tmp_path: Path, monkeypatch
 
 def test_a_spec_with_errors_gives_a_draft_as_compile_does(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "d.pdf"
-    code = main(["drawing", BROKEN, "plumbing", "-o", str(out)])
+    code = main(["drawing", FAULTY, "plumbing", "-o", str(out)])
     shown = capsys.readouterr()
     assert "a DRAFT because of the errors above" in shown.out
-    assert code == main(["compile", BROKEN, "-o", str(tmp_path / "packet.pdf")]) == 1
+    assert code == main(["compile", FAULTY, "-o", str(tmp_path / "packet.pdf")]) == 1
     assert all("DRAFT: " in page for page in pages(out.read_bytes()))
 
 

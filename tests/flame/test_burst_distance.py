@@ -8,11 +8,11 @@ flame as one point at half of its length, tilted every way from upright to level
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from specc.engine.road import Ask, travel
 from specc.model.result import Result
 from specc_flame.calc import flux
 from specc_flame.calc.field import FlameSource, stand_off
@@ -76,8 +76,8 @@ def test_the_row_of_points_is_the_sum_of_its_points(level: float, nozzle: float)
 
 
 @pytest.fixture(scope="module")
-def reeds() -> Result:
-    return travel(str(REEDS), None, Ask(ids=frozenset({"table flame.standoffs"})))
+def reeds(complete: Callable[[str], Result]) -> Result:
+    return complete("lantern_reeds")
 
 
 def test_the_burst_of_the_sample_and_why_it_is_a_foot_more(reeds: Result) -> None:

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from specc.engine.road import COMPILE, Ask, travel
 from specc.kinds.procedures import STEPS, Step
+from specc.model.result import Result
 
 REEDS = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds" / "project.yaml"
 
 
-def test_the_cylinders_are_left_until_a_burst_that_stays_open_is_out() -> None:
+def test_the_cylinders_are_left_until_a_burst_that_stays_open_is_out(complete: Callable[[str], Result]) -> None:
     """The pilot of the burst burns from the same cylinders: shut first, they leave gas to nothing that lights it."""
-    result = travel(str(REEDS), None, Ask(kinds=COMPILE))
-    steps = [i.item for i in result.items(STEPS.name) if isinstance(i.item, Step)]
+    steps = [i.item for i in complete("lantern_reeds").items(STEPS.name) if isinstance(i.item, Step)]
     told = next(s.text for s in steps if s.look_for == "a burst does not stop")
     assert told.startswith("STOP, first stop pressed, key out and v2 closed. Everybody back")
     assert "let acc1 burn down over pilot_1; once it is out, or after 30 s, close the cylinders" in told

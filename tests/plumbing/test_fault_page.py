@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from pathlib import Path
+from collections.abc import Callable, Sequence
 
-from specc.engine.road import COMPILE, Ask, travel
 from specc.kinds.faults import Fault
 from specc.kinds.plumbing import Network, Part
 from specc.model.blocks import Row, Table
+from specc.model.result import Result
 from specc.model.view import View
 from specc_plumbing.fault_page import shortened
 from specc_plumbing.fault_table import FaultLine, Stops
 from specc_plumbing.network import network_of
 
-ROOT = Path(__file__).parents[2]
 HOSES = 60
 
 
@@ -74,15 +72,14 @@ def test_of_several_that_other_valves_stop_those_are_named() -> None:
     assert row.cells[2] == "h10 and h9 (others: h7 and h8; h6 and h5; h4 and h3)"
 
 
-def table_of(sample: str) -> tuple[Table, Sequence[str]]:
-    result = travel(str(ROOT / "sample_projects" / sample / "project.yaml"), None, Ask(COMPILE))
+def table_of(result: Result) -> tuple[Table, Sequence[str]]:
     table = dict(result.tables)["plumbing.if_this_fails"]
     section = next(s for s in result.sections if s.id == "plumbing_faults")
     return table, [str(getattr(block, "text", "")) for block in section.blocks]
 
 
-def test_power_lost_names_the_valves_of_what_burns_on() -> None:
-    table, words = table_of("lantern_reeds")
+def test_power_lost_names_the_valves_of_what_burns_on(complete: Callable[[str], Result]) -> None:
+    table, words = table_of(complete("lantern_reeds"))
     (row,) = [row for row in table.rows if row.cells[0] == "power lost"]
     assert row.cells[2] == "sv_2, by itself; what burns on: v_a and v_b"
     assert "valves by hand: v_a, v_b, v1, v_r1 to v_r5, v_p, v2, v3, v_d" in words[-1]

@@ -5,6 +5,7 @@ The good spec is extinguishers.yaml beside this file: two days, 2027-06-18 and 1
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from itertools import combinations
 from pathlib import Path
@@ -15,7 +16,6 @@ from hypothesis import strategies as st
 
 from specc.engine.derived import citations_in
 from specc.engine.host import find
-from specc.engine.road import COMPILE, Ask, travel
 from specc.model.result import Result
 from specc.testing import Patch, all_but, checked, expected_in, findings_at, findings_of, project, result_of
 from specc_extinguishers.by_class import A_BY_HAZARD, A_TRAVEL, B_FAR, FLOOR, FLOOR_MOST, reaches_b
@@ -641,11 +641,9 @@ def test_like_takes_over_no_date_by_its_old_word_either(tmp_path: Path, word: st
     assert "twin" in message_of(checked(spec, block=OTHERS), "pressure_test")
 
 
-def test_beside_until_when_work_holds_stands_the_day_on_the_tag() -> None:
+def test_beside_until_when_work_holds_stands_the_day_on_the_tag(complete: Callable[[str], Result]) -> None:
     """Whoever reads a tag compares the day that stands on it: only the day on which it runs out was printed."""
-    sample = Path(__file__).parents[2] / "sample_projects" / "lantern_reeds" / "project.yaml"
-    result = travel(str(sample), ask=Ask(COMPILE))
-    rows = {row.cells[0]: row.cells for row in dict(result.tables)["extinguishers.upkeep"].rows}
+    rows = {row.cells[0]: row.cells for row in dict(complete("lantern_reeds").tables)["extinguishers.upkeep"].rows}
     assert rows["powder_east"][3:] == ("2027-03-11; to 2028-03-11", "2024-06-20; to 2030-06-20", "made; to 2030-06-01")
     assert rows["water_west"][3:] == ("2027-03-11; to 2028-03-11", "not due", "2026-03-12; to 2031-03-12")
     assert rows["powder_pickup"][-1] == "none; its 12 years: 2037-05-01"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -813,9 +814,8 @@ def test_the_narrowest_width_of_a_lane() -> None:
 
 
 @pytest.fixture(scope="module")
-def reeds() -> Result:
-    """The sample's plan and the table below it, without all else that a packet holds."""
-    return travel(str(SAMPLE), None, Ask(kinds=frozenset(), ids=frozenset({"drawing site", "table site.distances"})))
+def reeds(complete: Callable[[str], Result]) -> Result:
+    return complete("lantern_reeds")
 
 
 def test_the_plan_of_the_sample_is_to_a_scale_of_a_ruler_and_says_its_distances(reeds: Result) -> None:
@@ -1095,14 +1095,12 @@ def test_words_of_compass_that_agree_with_coordinates_are_no_finding(tmp_path: P
     assert not findings_of(spec, "site.tags_apart", block=OTHERS)
 
 
-def test_what_is_drawn_of_cylinders_is_in_the_first_table_and_a_store_has_a_row() -> None:
-    tables = dict(result_of(SAMPLE, only=("table site.nearest",)).tables)
+def test_what_is_drawn_of_cylinders_is_in_the_first_table_and_a_store_has_a_row(reeds: Result) -> None:
+    tables = dict(reeds.tables)
     first = [row.cells[0].partition(";")[0] for row in tables["site.nearest"].rows]
     assert first[:2] == ["wisp to crowd", "reed_5 to crowd"]
     assert {"wisp to west", "tank_a to hedge"} <= {*first}
-    more = [
-        row.cells[0] for row in dict(result_of(SAMPLE, only=("table site.distances",)).tables)["site.distances"].rows
-    ]
+    more = [row.cells[0] for row in tables["site.distances"].rows]
     assert "spare to pond" in more
 
 
@@ -1203,10 +1201,11 @@ def test_below_the_plan_stands_whether_anybody_measured(tmp_path: Path, measured
     assert any(said in t for t in told), told
 
 
-def test_the_plan_says_which_way_out_is_kept_for_help_and_from_where_it_is_fired() -> None:
+def test_the_plan_says_which_way_out_is_kept_for_help_and_from_where_it_is_fired(
+    complete: Callable[[str], Result],
+) -> None:
     """Three exits were drawn alike, of which the public uses two; and nobody stood at the desk that fires."""
-    result = travel(str(SAMPLE), ask=Ask(COMPILE))
-    plan = dict(result.drawings)["site"]
+    plan = dict(complete("lantern_reeds").drawings)["site"]
     texts = [s.text for s in plan.sheets[0].shapes if isinstance(s, Text)]
     assert sum("kept for help" in t for t in texts) == 1
     assert plan.small is not None
