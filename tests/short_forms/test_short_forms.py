@@ -624,8 +624,11 @@ def test_todo_strict_and_fail_on(capsys: pytest.CaptureFixture[str]) -> None:
     assert len(capsys.readouterr().out.strip().splitlines()) > 1
 
 
-def test_quiet_is_one_line_a_spec(capsys: pytest.CaptureFixture[str]) -> None:
-    main(["check", str(SAMPLES), "--quiet"])
+def test_quiet_is_one_line_a_spec(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    for spec in (GARDEN, *(HERE.parent / "samples" / f"{name}.yaml" for name in ("garden", "faulty"))):
+        (tmp_path / spec.stem / spec.parent.name).mkdir(parents=True)
+        shutil.copy(spec, tmp_path / spec.stem / spec.parent.name / "project.yaml")
+    main(["check", str(tmp_path), "--quiet"])
     assert len(capsys.readouterr().out.splitlines()) == 3
 
 
