@@ -13,6 +13,8 @@ from specc.testing import plugin_file, project, result_of, status_of
 SAMPLE = Path(__file__).parent / "samples" / "garden.yaml"
 # Where how a pass ends is tried in many ways, one built-in beside it shows that the others are left as they are.
 MOST = ("control", "extinguishers", "flame", "fuel", "materials", "operators", "site", "structure")
+# Where the pass is tried by itself, nothing else is asked for.
+RULE, FIGURE = ("rule club.r",), ("figure club.f",)
 
 HEAD = """
 from specc import *
@@ -50,7 +52,9 @@ def alone(block: tuple[str, ...]) -> Result:
     return result_of(SAMPLE, block=block)
 
 
-def run(tmp_path: Path, kind: str, body: str, extra: str = "", block: tuple[str, ...] = ()) -> Result:
+def run(
+    tmp_path: Path, kind: str, body: str, extra: str = "", block: tuple[str, ...] = (), only: tuple[str, ...] = ()
+) -> Result:
     """The sample with a plugin of one pass, and a rule that needs a value's key, so that it is asked for."""
     text = HEAD + f"{KINDS[kind]}\ndef f(ctx):\n    {body}\n" + extra
     if kind.startswith("value"):
@@ -61,7 +65,7 @@ def run(tmp_path: Path, kind: str, body: str, extra: str = "", block: tuple[str,
         )
     else:
         text += TAIL
-    return result_of(SAMPLE, plugins=(plugin_file(tmp_path, "club", text),), block=block)
+    return result_of(SAMPLE, plugins=(plugin_file(tmp_path, "club", text),), block=block, only=only)
 
 
 def costs_only_itself(result: Result, says: str = "") -> None:
@@ -192,7 +196,7 @@ def test_what_is_not_declared_is_not_handed_out(tmp_path: Path, body: str, says:
     ],
 )
 def test_statuses(tmp_path: Path, verdict: str, status: str) -> None:
-    result = run(tmp_path, "rule", f"return {verdict}")
+    result = run(tmp_path, "rule", f"return {verdict}", only=RULE)
     assert status_of(result, "club.r") == status
     assert result.exit_code == (1 if status == "failed" else 0)
 
@@ -202,7 +206,7 @@ def test_a_rule_from_memory_never_simply_passed(tmp_path: Path) -> None:
         "@rule('club.r', level='error', statement='s', source=Citation('nfpa-10', 'x', 'memory'))\n"
         "def f(ctx): return passed('all')\n" + TAIL
     )
-    result = result_of(SAMPLE, plugins=(plugin_file(tmp_path, "club", text),))
+    result = result_of(SAMPLE, plugins=(plugin_file(tmp_path, "club", text),), only=RULE)
     assert [r.words for r in result.rules if r.id == "club.r"] == ["passed, source not verified"]
 
 
@@ -223,7 +227,7 @@ def test_a_limit_from_memory_never_simply_passes_either(tmp_path: Path, reads: s
     )
     spec = tmp_path / "project.yaml"
     spec.write_text(SAMPLE.read_text(encoding="utf-8").replace("limits:\n", "limits:\n" + own), encoding="utf-8")
-    result = result_of(spec, plugins=(plugin_file(tmp_path, "club", text),))
+    result = result_of(spec, plugins=(plugin_file(tmp_path, "club", text),), only=RULE)
     (ended,) = [r for r in result.rules if r.id == "club.r"]
     assert (ended.status, ended.words) == ("passed", words)
 
@@ -258,7 +262,7 @@ def test_a_figure_that_rests_on_memory_never_simply_passes(
         f"def r(ctx):\n    {'ctx[GAS]' if read == 'gas' else 'None'}\n    return passed('all')\n"
         "@hookimpl\ndef specc_passes(): return [f, r]\n"
     )
-    result = result_of(SAMPLE, plugins=(plugin_file(tmp_path, "club", text),), only=("rule club.r",))
+    result = result_of(SAMPLE, plugins=(plugin_file(tmp_path, "club", text),), only=RULE)
     assert [(r.status, r.words) for r in result.rules if r.id == "club.r"] == [("passed", words)]
 
 
@@ -293,13 +297,13 @@ def test_what_a_shared_value_recalls_is_told_of_each_rule_that_reads_it(
         "def r(ctx):\n    ctx[TOLD]\n    return passed('all')\n"
         "@hookimpl\ndef specc_passes(): return [MOST, f, v, r] + ([u] if 'u' in globals() else [])\n"
     )
-    result = result_of(SAMPLE, plugins=(plugin_file(tmp_path, "club", text),), only=("rule club.r",))
+    result = result_of(SAMPLE, plugins=(plugin_file(tmp_path, "club", text),), only=RULE)
     assert [(r.status, r.words) for r in result.rules if r.id == "club.r"] == [("passed", words)]
 
 
 @pytest.mark.parametrize("level", ["error", "warning", "note"])
 def test_a_findings_level_and_place_come_from_the_rule(tmp_path: Path, level: str) -> None:
-    result = run(tmp_path, "rule", f"return found([Trouble('/project/title', 'm', level={level!r})])")
+    result = run(tmp_path, "rule", f"return found([Trouble('/project/title', 'm', level={level!r})])", only=RULE)
     (found,) = result.findings
     assert (found.rule, found.level, found.plugin) == ("club.r", level, "club")
     line = SAMPLE.read_text(encoding="utf-8").splitlines()[found.place.line - 1]
@@ -308,7 +312,7 @@ def test_a_findings_level_and_place_come_from_the_rule(tmp_path: Path, level: st
 
 
 def test_what_cannot_be_computed_is_a_finding_not_a_failure(tmp_path: Path) -> None:
-    result = run(tmp_path, "figure", "raise Cannot('no honest number', '/event/elevation', 'say more')")
+    result = run(tmp_path, "figure", "raise Cannot('no honest number', '/event/elevation', 'say more')", only=FIGURE)
     (found,) = result.findings
     assert (found.rule, found.level, found.fix) == ("club.f", "error", "say more")
     assert result.exit_code == 1
@@ -319,7 +323,8 @@ def test_what_cannot_be_computed_is_a_finding_not_a_failure(tmp_path: Path) -> N
 
 
 def test_a_pass_by_case_is_called_for_each_and_the_worst_governs(tmp_path: Path) -> None:
-    result = run(tmp_path, "figure by case", "return worked({'low': 3.0, 'usual': 1.0, 'high': 2.0}[ctx.case.name])")
+    body = "return worked({'low': 3.0, 'usual': 1.0, 'high': 2.0}[ctx.case.name])"
+    result = run(tmp_path, "figure by case", body, only=FIGURE)
     figure = result.figure("club.f")
     assert figure is not None
     assert [(c.case, c.worked.si) for c in figure.cases] == [("low", 3.0), ("usual", 1.0), ("high", 2.0)]
@@ -331,13 +336,13 @@ def test_the_smallest_governs_where_small_is_worst(tmp_path: Path) -> None:
         "@figure(Key('club.f', Figure), title='t', unit='lb', per_case=True, worst='min')\n"
         "def f(ctx): return worked(ctx.case.air.si)\n" + TAIL
     )
-    figure = result_of(SAMPLE, plugins=(plugin_file(tmp_path, "club", text),)).figure("club.f")
+    figure = result_of(SAMPLE, plugins=(plugin_file(tmp_path, "club", text),), only=FIGURE).figure("club.f")
     assert figure is not None
     assert figure.case == "low"
 
 
 def test_a_figure_that_the_weather_leaves_alone_has_no_case(tmp_path: Path) -> None:
-    figure = run(tmp_path, "figure by case", "return worked()").figure("club.f")
+    figure = run(tmp_path, "figure by case", "return worked()", only=FIGURE).figure("club.f")
     assert figure is not None
     assert [c.case for c in figure.cases] == [""]
 
