@@ -221,8 +221,8 @@ sv_1, sv_2 stuck open, one at a time: only the other solenoid valve of its row s
 by hand v3, once nozzle is seen out: all stuck, it empties, 0.21 lb, time not computed; v2 stops the feed
 
 cylinders: tank_a in date, due 2031-03; tank_b in date, due 2029-06; leak tests: planned 2027-09-15, dated 2027-09-04,
-older than joints that it reaches; certificates: in date, the first ends 2028-03-06; extinguishers: in date to 2028-03-11
-as typed, no tag or stamp seen; hoses and regulators: undated
+older than joints that it reaches; certificates: in date, the first ends 2028-03-06; extinguishers: in date
+to 2028-03-11 as typed, no tag or stamp seen; hoses and regulators: undated
 
 since revision 2: v3 and rod are new; the nozzle is 3/8 in, was 1/2 in; mast, stand and cylinders stand farther apart
 stated. Not compared with an earlier revision.
