@@ -27,18 +27,26 @@ BOX = """control:
   lines:
     valve_<1..2>: [bat+, f_<n>, stop.<n>, key.<n>, arm.<n>, fire.<n>, w_<n>, sv_<n>, bat-]
 """
+AT = {"place": "desk"}  # of all but wires and coils, which lie elsewhere
 LONG: dict[str, Any] = {
     "place": "desk",
     "chassis": "bat-",
     "parts": {
-        "bat": {"kind": "battery", "chemistry": "agm", "voltage": "12 V", "capacity": "18 Ah", "lowest": "11.5 V"},
-        **{f"f_{n}": {"kind": "fuse", "rating": "3 A"} for n in (1, 2)},
+        "bat": {
+            "kind": "battery",
+            "chemistry": "agm",
+            "voltage": "12 V",
+            "capacity": "18 Ah",
+            "lowest": "11.5 V",
+            **AT,
+        },
+        **{f"f_{n}": {"kind": "fuse", "rating": "3 A", **AT} for n in (1, 2)},
         "stop": {
             **{"kind": "stop", "contacts": ["break", "break"]},
-            **{"latches": True, "reset": "by hand", "direct_opening": True},
+            **{"latches": True, "reset": "by hand", "direct_opening": True, **AT},
         },
-        "key": {"kind": "key", "contacts": ["make", "make"]},
-        **{tag: {"kind": "button", "who": "operator", "contacts": ["make", "make"]} for tag in ("arm", "fire")},
+        "key": {"kind": "key", "contacts": ["make", "make"], **AT},
+        **{tag: {"kind": "button", "who": "operator", "contacts": ["make", "make"], **AT} for tag in ("arm", "fire")},
         **{f"w_{n}": {"kind": "wire", "length": "25 ft", "size": "16 AWG", "carries": "10 A"} for n in (1, 2)},
         **{
             f"sv_{n}": {"kind": "coil", "voltage": "12 V", "power": "10 W", "pull_in": "70 %", "warm": "176 °F"}
@@ -101,4 +109,4 @@ def test_what_is_wrong_stands_at_its_own_line(tmp_path: Path) -> None:
 
 def test_what_is_written_wins_over_the_text_and_the_count(tmp_path: Path) -> None:
     made, _ = of(tmp_path, BOX.replace("key: key switch", "key: {is: key switch, contacts: [make, break]}"))
-    assert made["parts"]["key"] == {"kind": "key", "contacts": ["make", "break"]}
+    assert made["parts"]["key"] == {"kind": "key", "contacts": ["make", "break"], **AT}
