@@ -29,6 +29,7 @@ from specc_operators.plan_rules import seen_from
 from specc_operators.rows import AFTER_THUNDER, NWS, in_the_watch, written
 from specc_operators.start_up import start_up
 from specc_operators.tests_told import air_tests
+from specc_operators.together import together
 from specc_operators.visits import visits_of
 
 _PEOPLE = Citation("frederick-flame-effects", "the whole site is looked over before start-up and after", "read")
@@ -37,19 +38,7 @@ _PEOPLE = Citation("frederick-flame-effects", "the whole site is looked over bef
 def crew_of(duties: Iterable[Duty]) -> Crew:
     """Those whose shifts they are: who stands in for a break is named by nobody's step."""
     own = [d for d in duties if not d.stands_in]
-    return Crew(tuple(dict.fromkeys(Hand(d.person, d.role, d.effects, d.station) for d in own)), "", _together(own))
-
-
-def _together(duties: Iterable[Duty]) -> tuple[str, ...]:
-    """The spotters but those who only relieve another at a post, of whom nobody is on shift with the other."""
-    watch = [d for d in duties if d.role == "spotter"]
-    kept: list[Duty] = []
-    for d in watch:
-        same = [k for k in watch if (k.effects, k.station) == (d.effects, d.station) and k.person != d.person]
-        first = min(k.span.start.real for k in [*same, d] if k.night == d.night)
-        meets = any(k.span.start.real < d.span.end.real and d.span.start.real < k.span.end.real for k in same)
-        kept += [d] if meets or d.span.start.real == first else []
-    return tuple(dict.fromkeys(d.person for d in kept))
+    return Crew(tuple(dict.fromkeys(Hand(d.person, d.role, d.effects, d.station) for d in own)), "", together(own))
 
 
 def _desk(control: View) -> str:
