@@ -88,12 +88,12 @@ def write_out(whole: Tree, said: list[Said]) -> None:
 
 def _placed(control: Tree, parts: Tree) -> None:
     """The place of all parts that give none: who reads where a stop or a key stands reads it at the part. A wire lies
-    between two places, and a coil sits on its valve."""
+    between two places, two cords end at a plug somewhere on their way, and a coil sits on its valve."""
     if not control.has("place"):
         return
     here = control.child("place")
     for _, part in parts.children():
-        if part.is_map and not part.has("place") and part.data.get("kind") not in ("wire", "coil"):
+        if part.is_map and not part.has("place") and part.data.get("kind") not in ("wire", "plug", "coil"):
             part.put("place", here.data, spot_for(here.data, here.spot.value, here.spot.value, OWN_TEXT))
 
 

@@ -40,14 +40,10 @@ class _Stretch(NamedTuple):
 
 
 def _place(ctx: Context, part: ControlPart) -> str:
-    """A coil is where its valve is, if that has a place; what gives none of its own is where most are, but for a plug,
-    which is where two cords end."""
+    """A coil is where its valve is; where a valve without a place is nobody knows, whatever the box of the rest."""
     net = ctx.get(NETWORK)
     valve = net.by_tag.get(part.valve) if net is not None and part.kind == "coil" else None
-    own = part.spec.text_or("place")
-    if own or part.kind == "plug":
-        return own
-    return valve.places[0] if valve and valve.places else ctx.spec(ROOT).text_or("place")
+    return part.spec.text_or("place") or (valve.places[0] if valve and valve.places else "")
 
 
 def _joints(ctx: Context, w: Wiring) -> dict[str, _Joint]:

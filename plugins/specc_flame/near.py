@@ -152,12 +152,13 @@ def unplaced(ctx: Context, kinds: tuple[str, ...] = (), only: Collection[str] | 
 BURN = ("combustible", "tent", "tree", "building", "vehicle", "generator")  # kinds of place
 
 
-def nowhere(ctx: Context, *kinds: str) -> list[Unchecked]:
-    """Places of some kinds that are described and have no coordinates: nothing there is in any heat, on paper."""
+def nowhere(ctx: Context, *kinds: str, but: Collection[str] = ()) -> list[Unchecked]:
+    """Places of some kinds that are described and have no coordinates: nothing there is in any heat, on paper. `but`:
+    those of which it is said elsewhere."""
     return [
         Unchecked(f"where {s.tag} ({s.kind.replace('_', ' ')}) is: it has no coordinates", join("/places", s.tag, "at"))
         for s in ctx[PLACES].values()
-        if s.kind in kinds and s.shape is None
+        if s.kind in kinds and s.shape is None and s.tag not in but
     ]
 
 
@@ -400,7 +401,7 @@ def dry(ctx: Context) -> Judging:
     standing = {t.tag for t in ctx[TARGETS]}
     lost = [tag for tag in ctx.spec("flame").texts("dry") if tag not in standing]
     yield from (Unchecked(f"where {tag} is, which burns (at:)", join("/places", tag, "at")) for tag in lost)
-    away = [one for one in nowhere(ctx, *BURN) if not any(f"where {tag} (" in one for tag in lost)]
+    away = nowhere(ctx, *BURN, but=lost)
     yield from away
     if not ctx[OUTLETS]:
         return not_applicable("no flame is known")

@@ -93,7 +93,7 @@ def _lets_out(step: Step) -> bool:
     return any(a.action in _LETS_GAS_OUT for a in step.acts)
 
 
-_NO_GAS = ("no step lets gas in: no outlet is fed by a cylinder", "/plumbing/runs")
+_NO_GAS = ("no step lets gas in: no outlet is fed by a cylinder, or no order was found", "/plumbing/runs")
 
 
 @rule(

@@ -175,10 +175,9 @@ def _piloted(net: Network) -> list[tuple[Part, Part]]:
     wants=(FLAME_PROOFS,),
 )
 def pilot_kept(ctx: Context) -> Judging:
-    """A pilot's own valve is another matter where a wired sensor holds the burst back, over every state of the wiring:
-    that passes. Where the fire circuit drops with it, or a step at the same post disarms first, that is stated, not
-    passed. So is the shutoff of the supply: what an accumulator
-    holds can still be fired when the pilot's gas has ended."""
+    """A pilot's own valve is another matter where a wired sensor holds the burst back, over every state of the wiring,
+    the fire circuit drops with it, or a step at the same post disarms first: that is stated, not passed. So is the
+    shutoff of the supply: what an accumulator holds can still be fired when the pilot's gas has ended."""
     net = ctx[NETWORK]
     bursts = {t for e in ctx[EFFECTS] if e.kind == "burst" for t in e.outlets}
     pairs = [(part, lighter) for part, lighter in _piloted(net) if part.tag in bursts]

@@ -62,7 +62,7 @@ def test_a_plan_without_a_stand_off_has_room_for_its_contours(tmp_path: Path) ->
     assert fault_of(["compile", str(spec), "-o", str(tmp_path / "out.pdf")]) is None
 
 
-@pytest.mark.parametrize(("seed", "number"), [(20, n) for n in range(6)])
+@pytest.mark.parametrize(("seed", "number"), [(20, n) for n in range(12)])
 def test_a_mutated_sample_ends_in_findings(seed: int, number: int, tmp_path: Path) -> None:
     _, words = case(seed, number, tmp_path)
     assert fault_of(words) is None, f"tests/fuzz/fuzzing.py --seed {seed} --case {number}"

@@ -78,6 +78,24 @@ def test_a_wire_on_to_another_line_is_followed(tmp_path: Path) -> None:
     assert ended(tmp_path, *patches, ("length: 52 ft", "length: 25 ft"))[0] == "failed"
 
 
+BOX: tuple[Patch, ...] = (
+    ("control:\n  parts", "control:\n  place: desk\n  parts"),
+    *((f"{told}, place: desk", told) for told in ("voltage: 12 V", "rating: 3 A", "kind: key")),
+)
+
+
+@pytest.mark.parametrize(("length", "status"), [("22 ft", "passed"), ("21 ft", "failed")])
+def test_a_plug_is_not_in_the_box_that_the_rest_is_in(length: str, status: str, tmp_path: Path) -> None:
+    assert ended(tmp_path, *BOX, *JOINED, ("length: 52 ft", f"length: {length}"))[0] == status
+
+
+def test_a_coil_is_not_in_the_box_where_its_valve_has_no_place(tmp_path: Path) -> None:
+    """A wire of one foot passed."""
+    assert ended(tmp_path, *BOX, ("length: 52 ft", "length: 1 ft"))[0] == "failed"
+    nowhere = (", place: mast}", "}")
+    assert ended(tmp_path, *BOX, ("length: 52 ft", "length: 1 ft"), nowhere)[0] == "not checked"
+
+
 @pytest.mark.parametrize(
     ("patch", "said"),
     [
