@@ -10,8 +10,9 @@ from collections.abc import Sequence
 
 from specc import View
 from specc.kinds.procedures import AFTER_STOP, Act, Procedure, Step
-from specc_operators.device import Device, listed
+from specc_operators.device import Device
 from specc_operators.filling import two_carry
+from specc_operators.in_words import listed
 from specc_operators.readings import gauges_at
 from specc_operators.rows import callers, row, written
 

@@ -13,7 +13,8 @@ from collections.abc import Sequence
 from specc.kinds.procedures import Act, Step
 from specc.measure.printing import show, to_unit
 from specc.model.wording import says
-from specc_operators.device import Device, listed
+from specc_operators.device import Device
+from specc_operators.in_words import listed
 from specc_operators.rows import row
 from specc_operators.tests_told import AirTest
 

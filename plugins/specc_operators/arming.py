@@ -6,9 +6,10 @@ from collections.abc import Collection
 
 from specc.kinds.procedures import Act, Procedure, Step
 from specc.measure.printing import show
-from specc_operators.device import Device, first_up, listed
+from specc_operators.device import Device
 from specc_operators.each_valve import each_over_flame
 from specc_operators.filling import read_out, watching
+from specc_operators.in_words import first_up, listed
 from specc_operators.power import key_in, safe
 from specc_operators.rows import Blocked, OpenAndLit, row
 

@@ -1,4 +1,4 @@
-"""What a crew handles at a device: what closes, what burns, where it stands, and who is there.
+"""What a crew handles at a device: what closes, what burns, and where it stands.
 
 A closure is a cylinder's own valve, a hand valve, or a valve that power moves. Gas is followed along the ways that the
 runs describe; a valve stands where its first place is.
@@ -8,67 +8,18 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence, Set
-from typing import NamedTuple, TypeVar
+from typing import NamedTuple
 
 from specc.kinds.plumbing import OUTLETS, Network, Part
 from specc.kinds.procedures import Act, Action
 from specc.measure.units import FOOT
 from specc.model.view import Unreadable
-from specc.model.wording import follows, in_runs
+from specc_operators.crew import Crew
 from specc_operators.habits import Habits
+from specc_operators.in_words import listed
 from specc_operators.tests_told import AirTest
 
-T = TypeVar("T")
 BY_HAND = ("ball", "needle", "globe")
-
-
-class Hand(NamedTuple):
-    """A duty while gas is on: who, as what, for which effects (none: all), posted where."""
-
-    person: str
-    role: str
-    effects: tuple[str, ...]
-    station: str
-
-
-class Crew(NamedTuple):
-    hands: tuple[Hand, ...] = ()
-    named: str = ""  # who leads, where no roster says it
-    watching: tuple[str, ...] = ()  # spotters who are on shift together; the others only relieve one of these
-
-    def pick(self, place: str, role: str, effects: Collection[str] = (), but: Collection[str] = ()) -> str:
-        """Who does something at a place: somebody posted there before somebody who has to walk, the role that it is
-        for before another; "" where nobody is named. A spotter's eyes stay where they are."""
-
-        def fits(h: Hand) -> tuple[bool, bool, bool]:
-            return bool(place) and h.station == place, h.role == role, not effects or bool({*h.effects} & {*effects})
-
-        free = [h for h in self.hands if h.person not in but and (h.role != "spotter" or role == "spotter")]
-        best = max(free, key=fits, default=None)
-        if best is not None and any(fits(best)[:2]):
-            return best.person
-        return next((h.person for h in free if h.role == "lead"), "")
-
-    def at(self, place: str) -> tuple[str, ...]:
-        """Who is posted at a place."""
-        return tuple(dict.fromkeys(h.person for h in self.hands if place and h.station == place))
-
-    def spotters(self) -> str:
-        """Who watches the public, as one reads it out: the first at each post, since others only relieve them."""
-        posts: dict[tuple[tuple[str, ...], str], str] = {}
-        for hand in self.hands:
-            if hand.role == "spotter":
-                posts.setdefault((hand.effects, hand.station), hand.person)
-        named = self.watching or tuple(dict.fromkeys(posts.values()))
-        more = {*self.of_role("spotter")} - {*named}
-        return listed(named) + (" (or who relieves them)" if more else "")
-
-    def watches(self, person: str) -> bool:
-        """Whether somebody is a spotter: others may relieve them."""
-        return person in self.of_role("spotter")
-
-    def of_role(self, role: str) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(h.person for h in self.hands if h.role == role))
 
 
 _MOST_KNOWN = 64
@@ -478,40 +429,3 @@ def flow_order(net: Network) -> dict[str, int]:
             done[tag] = None
         left = [t for t in left if t not in done]
     return {tag: n for n, tag in enumerate(done)}
-
-
-def first_up(text: str) -> str:
-    """With a capital at its start; tags in it stay as they are."""
-    return text[:1].upper() + text[1:]
-
-
-def listed(tags: Iterable[str]) -> str:
-    """Tags as one reads them out: three or more that count up become "v_r1 to v_r5"."""
-    words = in_runs(tags)
-    return ", ".join(words[:-1]) + " and " + words[-1] if len(words) > 1 else "".join(words)
-
-
-def paired(pairs: Iterable[tuple[str, str]], joint: str) -> str:
-    """Pairs as one reads them out: "pilot by v_p; stem_1 to stem_5 by v_r1 to v_r5", each of the first by its own."""
-    runs: list[list[tuple[str, str]]] = []
-    for pair in pairs:
-        if runs and all(follows(a, b) for a, b in zip(runs[-1][-1], pair, strict=True)):
-            runs[-1].append(pair)
-        else:
-            runs.append([pair])
-    made = []
-    for run in runs:
-        some = [run] if len(run) > 2 else [[pair] for pair in run]
-        made += [f"{listed(a for a, _ in own)}{joint}{listed(b for _, b in own)}" for own in some]
-    return "; ".join(made)
-
-
-def together(acts: Sequence[T], key: Callable[[T], object]) -> list[list[T]]:
-    """What follows one another and is alike, in one group."""
-    made: list[list[T]] = []
-    for act in acts:
-        if made and key(made[-1][-1]) == key(act):
-            made[-1].append(act)
-        else:
-            made.append([act])
-    return made

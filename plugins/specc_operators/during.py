@@ -15,8 +15,9 @@ from specc.kinds.show import Timeline
 from specc_operators.after_stop import CALM, LET_DOWN, LINES, NOT_SHUT, OVER, steps_said
 from specc_operators.arming import arm, below, feeds_of
 from specc_operators.charged import StillFull, each_night
-from specc_operators.device import Device, first_up, listed
+from specc_operators.device import Device
 from specc_operators.filling import heavy, two_carry
+from specc_operators.in_words import first_up, listed
 from specc_operators.lighting import light, nothing_charged
 from specc_operators.power import made_safe, safe
 from specc_operators.regulators import set_regulators

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from specc.kinds.procedures import AIR_OUT, Act, OnNight, Procedure, Step
-from specc_operators.device import Device, first_up, listed
+from specc_operators.device import Device
+from specc_operators.in_words import first_up, listed
 from specc_operators.power import key_in, key_out, safe
 from specc_operators.readings import gauges_at, vents
 from specc_operators.rows import WAIT, WAIT_S, reads_nothing, row

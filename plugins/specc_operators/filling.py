@@ -16,8 +16,9 @@ from specc.measure.units import POUND
 from specc.model.view import Unreadable
 from specc.model.wording import says
 from specc_operators.charged import charged_after
-from specc_operators.device import Device, listed, paired
+from specc_operators.device import Device
 from specc_operators.each_valve import each_alone, no_flame_no_valve
+from specc_operators.in_words import listed, paired
 from specc_operators.power import key_in, key_out
 from specc_operators.readings import gauges_at, vents
 from specc_operators.regulators import turn_in

@@ -10,8 +10,9 @@ from specc.kinds.show import Timeline
 from specc.measure.printing import show
 from specc.model.view import Unreadable
 from specc_operators.arming import below, feeds_of, spoken
-from specc_operators.device import Device, listed
+from specc_operators.device import Device
 from specc_operators.filling import read_by
+from specc_operators.in_words import listed
 from specc_operators.power import safe
 from specc_operators.readings import gauges_at
 from specc_operators.rows import WAIT, reads_nothing, row

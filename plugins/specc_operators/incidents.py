@@ -20,9 +20,11 @@ from specc.model.wording import says
 from specc_operators.after_stop import CALM
 from specc_operators.arming import feeds_of
 from specc_operators.clouds import not_where_smelled
-from specc_operators.device import BY_HAND, Device, Hand, first_up, listed, paired
+from specc_operators.crew import Hand
+from specc_operators.device import BY_HAND, Device
 from specc_operators.during import charged_beside, disarm
 from specc_operators.firing import alarms
+from specc_operators.in_words import first_up, listed, paired
 from specc_operators.power import key_out, safe
 from specc_operators.readings import gauges_at
 from specc_operators.rows import AFTER_THUNDER, WAIT, callers, reads_nothing, row, second_of, who_calls, written

@@ -18,9 +18,9 @@ from specc.model.passes import Judging, passed
 from specc.model.view import View
 from specc.model.wording import counted, several
 from specc_operators.after_stop import CALM
-from specc_operators.device import listed
 from specc_operators.duty_rules import NO_ROSTER
 from specc_operators.hours import DUTIES
+from specc_operators.in_words import listed
 from specc_operators.posts import AT_HAND, spot_of
 
 ONE = "somebody else for one of them"

@@ -9,7 +9,8 @@ from specc.kinds.faults import Closing, seen_out
 from specc.kinds.procedures import Act, Step
 from specc_operators.after_stop import LET_DOWN, steps_said
 from specc_operators.clouds import not_where_smelled, one_cloud
-from specc_operators.device import Device, listed
+from specc_operators.device import Device
+from specc_operators.in_words import listed
 from specc_operators.power import key_out
 from specc_operators.rows import reads_nothing, row, who_calls, written
 from specc_operators.shutdown import (

@@ -10,8 +10,9 @@ from specc.kinds.plumbing import OUTLETS
 from specc.kinds.procedures import Act, Procedure, Step
 from specc.model.values import PRACTICE
 from specc_operators.arming import below, feeds_of, opening_of
-from specc_operators.device import Device, listed, paired, together
+from specc_operators.device import Device
 from specc_operators.filling import OVERHEAD, watching
+from specc_operators.in_words import listed, paired, together
 from specc_operators.readings import gauges_at
 from specc_operators.rows import WAIT, Blocked, OpenAndLit, reads_nothing, row
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from specc.kinds.procedures import Act, Step
-from specc_operators.device import Device, listed
+from specc_operators.device import Device
+from specc_operators.in_words import listed
 from specc_operators.rows import row
 
 

@@ -10,8 +10,8 @@ from specc.kinds.procedures import CHECKS, STEPS, Procedure, Step
 from specc.model.blocks import Block
 from specc.model.passes import Pass
 from specc.model.values import PRACTICE
-from specc_operators.device import listed
 from specc_operators.hours import DUTIES, ROLE_NAMES
+from specc_operators.in_words import listed
 from specc_operators.incidents import call
 from specc_operators.time_table import ANEW
 

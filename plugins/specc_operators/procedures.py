@@ -22,14 +22,16 @@ from specc.model.view import Unreadable
 from specc.model.wording import says
 from specc_operators import clouds, during, habits, incidents, leaks, shutdown
 from specc_operators.charged import StillFull, all_charged, each_night
-from specc_operators.device import Crew, Device, Hand, flow_order, listed
+from specc_operators.crew import Crew, Hand
+from specc_operators.device import Device, flow_order
 from specc_operators.firing import firing
 from specc_operators.hours import DUTIES, Duty, named_lead
+from specc_operators.in_words import listed
 from specc_operators.plan_rules import seen_from
+from specc_operators.reliefs import not_reliefs
 from specc_operators.rows import AFTER_THUNDER, NWS, in_the_watch, written
 from specc_operators.start_up import start_up
 from specc_operators.tests_told import air_tests
-from specc_operators.together import together
 from specc_operators.visits import visits_of
 
 _PEOPLE = Citation("frederick-flame-effects", "the whole site is looked over before start-up and after", "read")
@@ -38,7 +40,7 @@ _PEOPLE = Citation("frederick-flame-effects", "the whole site is looked over bef
 def crew_of(duties: Iterable[Duty]) -> Crew:
     """Those whose shifts they are: who stands in for a break is named by nobody's step."""
     own = [d for d in duties if not d.stands_in]
-    return Crew(tuple(dict.fromkeys(Hand(d.person, d.role, d.effects, d.station) for d in own)), "", together(own))
+    return Crew(tuple(dict.fromkeys(Hand(d.person, d.role, d.effects, d.station) for d in own)), "", not_reliefs(own))
 
 
 def _desk(control: View) -> str:

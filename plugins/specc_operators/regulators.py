@@ -6,7 +6,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 
 from specc.kinds.procedures import Act, OnNight, Procedure, Step
-from specc_operators.device import Device, listed
+from specc_operators.device import Device
+from specc_operators.in_words import listed
 from specc_operators.rows import OpenAndLit, row
 
 

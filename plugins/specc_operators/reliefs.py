@@ -8,7 +8,7 @@ from datetime import datetime
 from specc_operators.hours import Duty
 
 
-def together(duties: Iterable[Duty]) -> tuple[str, ...]:
+def not_reliefs(duties: Iterable[Duty]) -> tuple[str, ...]:
     """The spotters but those who only relieve another: who is first at their post in a night, or is there with
     somebody else for a while."""
     watch = [d for d in duties if d.role == "spotter"]
@@ -51,4 +51,4 @@ def _first(own: Sequence[Duty]) -> Iterator[Duty]:
             there.setdefault(d.person, _start(d))
 
 
-__all__ = ["together"]
+__all__ = ["not_reliefs"]

@@ -11,8 +11,9 @@ from specc.kinds.procedures import AFTER_STOP, Act, Action, Procedure, Step
 from specc_operators.after_stop import LINES, NOT_SHUT, OVER, let_down, lines_let_out, night_over
 from specc_operators.charged import StillFull
 from specc_operators.clouds import not_where_smelled
-from specc_operators.device import Device, first_up, listed
+from specc_operators.device import Device
 from specc_operators.filling import carried, two_carry
+from specc_operators.in_words import first_up, listed
 from specc_operators.power import key_out
 from specc_operators.readings import gauges_at
 from specc_operators.rows import WAIT, callers, reads_nothing, row

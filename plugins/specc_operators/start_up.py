@@ -12,7 +12,7 @@ from specc.kinds.plumbing import OUTLETS
 from specc.kinds.procedures import Act, Step
 from specc_operators.air_test import air_tried
 from specc_operators.arming import arm
-from specc_operators.device import Device, listed, together
+from specc_operators.device import Device
 from specc_operators.filling import (
     OVERHEAD,
     at_rest,
@@ -22,6 +22,7 @@ from specc_operators.filling import (
     soap,
     two_carry,
 )
+from specc_operators.in_words import listed, together
 from specc_operators.lighting import light, nothing_charged
 from specc_operators.power import key_out, power_on
 from specc_operators.regulators import backed_off, never_shown, set_regulators, turn_in

@@ -30,11 +30,13 @@ from specc.model.view import View
 from specc_operators import air_test, leaks, shutdown
 from specc_operators.after_stop import LET_DOWN
 from specc_operators.clouds import beside, not_where_smelled, one_cloud
-from specc_operators.device import Crew, Device, Hand, flow_order, listed
+from specc_operators.crew import Crew, Hand
+from specc_operators.device import Device, flow_order
 from specc_operators.during import hold
 from specc_operators.each_valve import in_series
 from specc_operators.filling import heavy
 from specc_operators.firing import second_eye
+from specc_operators.in_words import listed
 from specc_operators.incidents import hoses_shut, incidents
 from specc_operators.lighting import _read_beside
 from specc_operators.procedures import night as plan

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from specc_operators.clock import Moment, TimeSpan
 from specc_operators.hours import Duty
-from specc_operators.together import together
+from specc_operators.reliefs import not_reliefs
 
 EVENING = datetime(2027, 6, 19, 18, tzinfo=UTC)
 
@@ -37,9 +37,9 @@ DUTIES = st.builds(
 
 @given(st.lists(DUTIES, max_size=7))
 def test_who_only_relieves_another_is_left_out(duties: list[Duty]) -> None:
-    assert together(duties) == pair_by_pair(duties)
+    assert not_reliefs(duties) == pair_by_pair(duties)
 
 
 def test_a_relief_is_left_out_and_a_second_is_not() -> None:
-    assert together([duty("a", "x", 0, 0, 2), duty("b", "x", 0, 2, 2)]) == ("a",)
-    assert together([duty("a", "x", 0, 0, 2), duty("b", "x", 0, 1, 2)]) == ("a", "b")
+    assert not_reliefs([duty("a", "x", 0, 0, 2), duty("b", "x", 0, 2, 2)]) == ("a",)
+    assert not_reliefs([duty("a", "x", 0, 0, 2), duty("b", "x", 0, 1, 2)]) == ("a", "b")
