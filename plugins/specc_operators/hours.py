@@ -203,24 +203,16 @@ def nights(ctx: Context) -> Nights:
 def duties(ctx: Context) -> tuple[Duty, ...]:
     """Every shift on each of its nights. A shift's date that is no night of the event is left to its rule."""
     known = ctx[NIGHTS]
-    zone = zone_named(known.zone)
-    made = []
+    zone, hours = zone_named(known.zone), (known.opens, known.closes)
+    made: list[Duty] = []
     for tag, s in ctx.spec("operators").child("shifts").children():
         chosen = {date.fromisoformat(d) for d in s.texts("nights")}
+        begins, ends, off = s.text("from"), s.text("to"), s.child("breaks").children()
+        told = (tag, s.text("person"), s.text("role"), s.texts("effects"), s.text_or("station"))
         for day in ctx[SHOW].nights:
             if chosen and day not in chosen:
                 continue
-            hours = (known.opens, known.closes)
-            whole = Duty(
-                tag,
-                s.text("person"),
-                s.text("role"),
-                s.texts("effects"),
-                s.text_or("station"),
-                day,
-                span(day, s.text("from"), s.text("to"), hours, zone),
-                s.at,
-            )
+            whole = Duty(*told, day, span(day, begins, ends, hours, zone), s.at)
             breaks = [
                 whole._replace(
                     person=who,
@@ -228,9 +220,9 @@ def duties(ctx: Context) -> tuple[Duty, ...]:
                     at=b.at,
                     stands_in=whole.person,
                 )
-                for who, b in s.child("breaks").children()
+                for who, b in off
             ]
-            made += _parted(whole, breaks)
+            made += _parted(whole, breaks) if breaks else [whole]
     return tuple(made)
 
 
